@@ -1,0 +1,48 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/artwork.h>
+
+G_BEGIN_DECLS
+
+/**
+ * RhyIntakeOptions:
+ * @seconds: wall and processor time allowed, > 0 (default 10)
+ * @memory_mb: address space allowed, MiB (default 1024)
+ * @layer: (nullable): read only the element of this id (with what is in it)
+ * @program: (nullable): the intake program; %NULL: beside the build, then the
+ *   installed one, or $RHYTON_INTAKE
+ */
+typedef struct
+{
+  double      seconds;
+  guint       memory_mb;
+  const char *layer;
+  const char *program;
+} RhyIntakeOptions;
+
+#define RHY_INTAKE_OPTIONS_INIT { .seconds = 10.0, .memory_mb = 1024, .layer = NULL, .program = NULL }
+
+/**
+ * rhy_intake_file:
+ * @path: a file, SVG or SVGZ
+ * @options: (nullable): %NULL for the defaults
+ * @cancellable: (nullable): ends the child within 100 ms
+ *
+ * Reads artwork in a process of its own, under limits: bytes go in by a pipe,
+ * outlines come back. When the child dies, the error says so in one line.
+ *
+ * Returns: (transfer full): the artwork at the size the file states, ink box not
+ *   yet moved: (0, 0) is the page's lower left corner. On failure %RHY_ERROR_ARTWORK,
+ *   %RHY_ERROR_LIMIT or a %G_IO_ERROR, message without the file's name.
+ */
+RHY_API
+RhyArtwork *rhy_intake_file (const char *path, const RhyIntakeOptions *options,
+                             GCancellable *cancellable, GError **error);
+
+/** rhy_intake_bytes: as rhy_intake_file(), from memory. */
+RHY_API
+RhyArtwork *rhy_intake_bytes (GBytes *bytes, const RhyIntakeOptions *options,
+                              GCancellable *cancellable, GError **error);
+
+G_END_DECLS

@@ -1,0 +1,172 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <gio/gio.h>
+
+#include <rhyton/artwork.h>
+#include <rhyton/drive.h>
+#include <rhyton/error.h>
+#include <rhyton/lay.h>
+#include <rhyton/zone.h>
+
+G_BEGIN_DECLS
+
+typedef enum { RHY_WALL_AUTO, RHY_WALL_STRAIGHT, RHY_WALL_STEPPED, RHY_WALL_SMOOTH } RhyWallForm;
+typedef enum { RHY_STROKES_OUTLINE, RHY_STROKES_CENTRELINE } RhyStrokes;
+typedef enum { RHY_DRIVE_CHUCK, RHY_DRIVE_ROLLERS } RhyDriveKind;
+typedef enum { RHY_END_BASE, RHY_END_MOUTH } RhyEnd;
+typedef enum { RHY_TILT_AUTO, RHY_TILT_LEVEL, RHY_TILT_SET } RhyTiltMode;
+typedef enum { RHY_PAGE_INK, RHY_PAGE_TURN } RhyPage;
+
+/**
+ * RhyJobData:
+ *
+ * A job file's values: mm, and degrees converted to radians (fields ending in
+ * _rad). A field that the file leaves out holds the documented default; where
+ * "not given" matters the value is NAN and the comment says so. Strings may be NULL.
+ */
+typedef struct
+{
+  struct
+  {
+    const char *title;
+    const char *note;
+  } job;
+
+  struct
+  {
+    const char   *name;
+    RhyWallForm   form;
+    gsize         n_stations;
+    const double *heights_mm;
+    const double *diameters_mm;             /* outside diameters; circumferences already over pi */
+    gboolean      by_tape;                  /* the file gave Circumferences= */
+    double        height_uncertainty_mm;    /* default 0.5 */
+    double        diameter_uncertainty_mm;  /* default 0.05 by caliper, 0.5/pi by tape */
+    const char   *profile_file;             /* Profile=, as written; NULL if none */
+  } vessel;
+
+  struct
+  {
+    const char *file;                       /* as written in the file */
+    double      width_mm;                   /* 0: by height */
+    double      height_mm;                  /* 0: by width */
+    RhyLayKind  lay;                        /* default rolled */
+    double      at_mm;                      /* height of the anchor; NAN: middle of the wall */
+    double      around_rad;
+    double      turn_rad;
+    double      eye_distance_mm;            /* default 600; 0 parallel */
+    double      eye_height_mm;              /* NAN: level with the anchor */
+    RhyStrokes  strokes;
+    guint       repeat;                     /* default 1 */
+  } artwork;
+
+  struct
+  {
+    RhyDriveKind drive;
+    RhyEnd       end;
+    RhyTiltMode  tilt_mode;
+    double       tilt_rad;                  /* RHY_TILT_SET only */
+    double       contact_height_mm;         /* NAN: level with the anchor */
+    double       reference_diameter_mm;     /* 0: auto */
+  } hold;
+
+  struct
+  {
+    gboolean    given;                      /* FALSE: the generic machine is assumed */
+    const char *file;                       /* as written; NULL: inline */
+    double      travel_per_turn_mm;         /* 0: auto */
+    RhyAxis     axis;
+    RhyMouth    mouth;
+    gboolean    turn_reversed;
+    /* NAN where not given */
+    double      bed_width_mm, bed_height_mm, tilt_min_rad, tilt_max_rad, axis_height_mm,
+                working_distance_mm, nozzle_radius_mm, head_half_width_mm, depth_of_focus_mm;
+  } machine;
+
+  struct
+  {
+    double   tolerance_mm;                  /* default 0.01 */
+    RhyPage  page;                          /* default ink */
+    gboolean mark;                          /* default TRUE */
+  } output;
+
+  gsize          n_zones;
+  const RhyZone *zones;
+} RhyJobData;
+
+/**
+ * RhyJob:
+ *
+ * A job file: its values, and everything else in it, so that saving keeps keys
+ * and comments it does not know. Opaque, reference counted, immutable: an edit makes another job.
+ */
+typedef struct _RhyJob RhyJob;
+
+/**
+ * rhy_job_new_from_file:
+ *
+ * Returns: (transfer full): the job. %RHY_ERROR_JOB names file, group, key, what was
+ *   found and what is allowed; %G_IO_ERROR or %G_FILE_ERROR as they come.
+ */
+RHY_API
+RhyJob *rhy_job_new_from_file (const char *path, GError **error);
+
+/**
+ * rhy_job_new_from_data:
+ * @path: (nullable): where the text belongs: its folder resolves relative names,
+ *   and messages name it
+ */
+RHY_API
+RhyJob *rhy_job_new_from_data (const char *text, gssize length, const char *path, GError **error);
+
+RHY_API
+RhyJob *rhy_job_ref (RhyJob *self);
+RHY_API
+void rhy_job_unref (RhyJob *self);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyJob, rhy_job_unref)
+
+RHY_API
+const RhyJobData *rhy_job_get_data (const RhyJob *self);
+/** rhy_job_get_path: Returns: (nullable): the file it came from or was saved to. */
+RHY_API
+const char *rhy_job_get_path (const RhyJob *self);
+/** rhy_job_resolve: Returns: (transfer full): @name as a path, relative names against the job's folder. */
+RHY_API
+char *rhy_job_resolve (const RhyJob *self, const char *name);
+/** rhy_job_to_data: Returns: (transfer full): the job file's text. */
+RHY_API
+char *rhy_job_to_data (const RhyJob *self, gsize *length);
+
+/**
+ * rhy_job_with:
+ * @group: e.g. "Artwork"
+ * @key: e.g. "Width"
+ * @value: (nullable): the job file's text for it; %NULL removes the key
+ *
+ * Returns: (transfer full): another job with that one key changed, everything
+ *   validated; or %NULL, this one untouched.
+ */
+RHY_API
+RhyJob *rhy_job_with (const RhyJob *self, const char *group, const char *key, const char *value, GError **error);
+
+/** rhy_job_with_number: as rhy_job_with(), the shortest text that reads back to @value (mm or degrees). */
+RHY_API
+RhyJob *rhy_job_with_number (const RhyJob *self, const char *group, const char *key, double value, GError **error);
+
+/**
+ * rhy_job_save:
+ *
+ * Atomic: a temporary file beside it, fsync, rename; a symbolic link is kept and
+ * so is the mode. Relative file names are rewritten when the folder changes.
+ *
+ * Returns: (transfer full): the job as saved (its path is @path); %NULL on failure.
+ */
+RHY_API
+RhyJob *rhy_job_save (const RhyJob *self, const char *path, GError **error);
+
+/** rhy_job_load_artwork: Returns: (transfer full): the job's artwork file, as it came in, not yet sized. */
+RHY_API
+RhyArtwork *rhy_job_load_artwork (const RhyJob *self, GCancellable *cancellable, GError **error);
+
+G_END_DECLS

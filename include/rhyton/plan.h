@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/bend.h>
+#include <rhyton/job.h>
+#include <rhyton/stretch.h>
+#include <rhyton/unroll.h>
+
+G_BEGIN_DECLS
+
+/**
+ * RhyPlan:
+ *
+ * A job worked out: its wall, the artwork at its size, the maps, and the numbers
+ * that follow. Everything that shows or makes something starts from a plan.
+ * Opaque, reference counted, immutable.
+ */
+typedef struct _RhyPlan RhyPlan;
+
+/**
+ * RhyPlanNumbers:
+ * @s_low_mm, @s_high_mm: the ink's band along the slant (where it is on the wall)
+ * @angle_low_rad, @angle_high_rad: the ink's reach around
+ * @past_rim_mm, @past_base_mm: how far ink would reach off the wall along it, 0 if not
+ */
+typedef struct
+{
+  RhyWallPoint    anchor;
+  double          s_low_mm, s_high_mm;
+  double          angle_low_rad, angle_high_rad;
+  double          past_rim_mm, past_base_mm;
+  double          width_mm, height_mm;        /* ink box in art space */
+  RhyStretchRange stretch;
+  double          travel_per_turn_mm;
+  double          reference_diameter_mm;
+  double          tilt_rad;
+  double          focus_least_mm, focus_greatest_mm;  /* over the ink, from the anchor */
+  double          exposure_min, exposure_max;         /* energy per mm^2 relative to the reference ring */
+} RhyPlanNumbers;
+
+/**
+ * rhy_plan_new:
+ * @artwork: (nullable): the job's artwork as it came in, when the caller has it
+ *   already (a window that drags); %NULL: read it
+ *
+ * Never fails because the job is not ready (that is the verdict's to say): only
+ * where nothing can be worked out: no wall, no artwork, an anchor off the wall.
+ */
+RHY_API
+RhyPlan *rhy_plan_new (RhyJob *job, RhyArtwork *artwork, GCancellable *cancellable, GError **error);
+
+RHY_API
+RhyPlan *rhy_plan_ref (RhyPlan *self);
+RHY_API
+void rhy_plan_unref (RhyPlan *self);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyPlan, rhy_plan_unref)
+
+/* All borrowed. */
+RHY_API
+RhyJob *rhy_plan_get_job (const RhyPlan *self);
+RHY_API
+RhyWall *rhy_plan_get_wall (const RhyPlan *self);
+/** rhy_plan_get_source: the artwork as it came in. */
+RHY_API
+RhyArtwork *rhy_plan_get_source (const RhyPlan *self);
+/** rhy_plan_get_artwork: the artwork at its size, (0, 0) its anchor, strokes as the job asks. */
+RHY_API
+RhyArtwork *rhy_plan_get_artwork (const RhyPlan *self);
+RHY_API
+RhyMap *rhy_plan_get_lay (const RhyPlan *self);
+RHY_API
+RhyMap *rhy_plan_get_drive (const RhyPlan *self);
+RHY_API
+RhyMap *rhy_plan_get_unroll (const RhyPlan *self);
+RHY_API
+const RhyPlanNumbers *rhy_plan_get_numbers (const RhyPlan *self);
+/** rhy_plan_get_ink: Returns: (array length=n): samples of the ink, art space. */
+RHY_API
+const RhyArtPoint *rhy_plan_get_ink (const RhyPlan *self, gsize *n);
+
+/**
+ * rhy_plan_dup_map:
+ *
+ * Returns: (transfer full): the map from one space to another, %NULL with
+ *   %RHY_ERROR_UNSUPPORTED for from = to.
+ */
+RHY_API
+RhyMap *rhy_plan_dup_map (const RhyPlan *self, RhySpace from, RhySpace to, GError **error);
+
+/**
+ * rhy_plan_bend:
+ * @to: %RHY_SPACE_BED or %RHY_SPACE_PATTERN
+ * @report: (out) (optional)
+ *
+ * Returns: (transfer full): the artwork bent: same shapes, paints and clips, paths
+ *   in @to; pens keep their width as the mean of the map's scale over the shape.
+ *   %RHY_ERROR_OUTSIDE if ink is off the wall.
+ */
+RHY_API
+RhyArtwork *rhy_plan_bend (const RhyPlan *self, RhySpace to, RhyBendReport *report, GError **error);
+
+G_END_DECLS

@@ -1,0 +1,58 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/plan.h>
+
+G_BEGIN_DECLS
+
+/**
+ * RhyLevel:
+ * @RHY_LEVEL_STOP: would spoil the blank or hit something: not ready
+ * @RHY_LEVEL_CARE: look at this before burning
+ * @RHY_LEVEL_NOTE: worth knowing
+ */
+typedef enum { RHY_LEVEL_STOP, RHY_LEVEL_CARE, RHY_LEVEL_NOTE } RhyLevel;
+
+/**
+ * RhyFinding:
+ * @code: stable, e.g. "past-rim"
+ * @message: one sentence with numbers and what to do
+ * @height_mm, @angle_rad: the place it is about, NAN if none
+ */
+typedef struct
+{
+  RhyLevel level;
+  char    *code;
+  char    *message;
+  double   height_mm, angle_rad;
+} RhyFinding;
+
+/**
+ * RhyVerdict:
+ *
+ * What is to be said of a plan, worst first. Opaque, reference counted, immutable.
+ */
+typedef struct _RhyVerdict RhyVerdict;
+
+RHY_API
+RhyVerdict *rhy_verdict_new (RhyPlan *plan);
+RHY_API
+RhyVerdict *rhy_verdict_ref (RhyVerdict *self);
+RHY_API
+void rhy_verdict_unref (RhyVerdict *self);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyVerdict, rhy_verdict_unref)
+
+RHY_API
+gboolean rhy_verdict_is_ready (const RhyVerdict *self);
+RHY_API
+gsize rhy_verdict_get_n_findings (const RhyVerdict *self);
+RHY_API
+const RhyFinding *rhy_verdict_get_finding (const RhyVerdict *self, gsize i);
+/** rhy_verdict_to_text: Returns: (transfer full): for a terminal, ending with a newline. */
+RHY_API
+char *rhy_verdict_to_text (const RhyVerdict *self);
+/** rhy_verdict_to_json: Returns: (transfer full): one document, sorted keys, ending with a newline. */
+RHY_API
+char *rhy_verdict_to_json (const RhyVerdict *self);
+
+G_END_DECLS
