@@ -7,11 +7,11 @@
 #include <rhyton/drive.h>
 #include <rhyton/error.h>
 #include <rhyton/lay.h>
+#include <rhyton/readings.h>
 #include <rhyton/zone.h>
 
 G_BEGIN_DECLS
 
-typedef enum { RHY_WALL_AUTO, RHY_WALL_STRAIGHT, RHY_WALL_STEPPED, RHY_WALL_SMOOTH } RhyWallForm;
 typedef enum { RHY_STROKES_OUTLINE, RHY_STROKES_CENTRELINE } RhyStrokes;
 typedef enum { RHY_DRIVE_CHUCK, RHY_DRIVE_ROLLERS } RhyDriveKind;
 typedef enum { RHY_END_BASE, RHY_END_MOUTH } RhyEnd;

@@ -6,9 +6,30 @@
 G_BEGIN_DECLS
 
 /**
+ * RhyWallForm:
+ * @RHY_WALL_AUTO: the simplest wall that explains the readings within their uncertainty
+ * @RHY_WALL_STRAIGHT: one cylinder or cone
+ * @RHY_WALL_STEPPED: straight from station to station
+ * @RHY_WALL_SMOOTH: curved through the stations
+ */
+typedef enum
+{
+  RHY_WALL_AUTO,
+  RHY_WALL_STRAIGHT,
+  RHY_WALL_STEPPED,
+  RHY_WALL_SMOOTH,
+} RhyWallForm;
+
+/**
  * RhyReadings:
+ * @n: number of stations, at least 2
+ * @heights_mm: (array length=n): their heights above the base, strictly increasing
+ * @diameters_mm: (array length=n): outside diameters there, > 0
+ * @u_height_mm: standard uncertainty of a height, >= 0
+ * @u_diameter_mm: standard uncertainty of a diameter, >= 0
  *
- * What was measured: outside diameters at heights, with standard uncertainties.
+ * What was measured: outside diameters at heights, with standard uncertainties
+ * (a circumference over pi is a diameter).
  */
 typedef struct
 {
@@ -40,7 +61,11 @@ typedef struct
  * rhy_readings_fit_straight:
  *
  * One cylinder or cone: exact through two stations, weighted least squares for
- * more; the wall runs from the lowest to the highest station.
+ * more (diameters and heights both carry their uncertainty); the wall runs from
+ * the lowest to the highest station.
+ *
+ * Returns: %FALSE with %RHY_ERROR_PROFILE, @fit untouched: fewer than 2 stations, a
+ *   value that is not a number, a diameter <= 0, heights that do not increase.
  */
 RHY_API
 gboolean rhy_readings_fit_straight (const RhyReadings *readings, RhyFit *fit, GError **error);
