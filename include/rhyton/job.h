@@ -131,6 +131,14 @@ const RhyJobData *rhy_job_get_data (const RhyJob *self);
 /** rhy_job_get_path: Returns: (nullable): the file it came from or was saved to. */
 RHY_API
 const char *rhy_job_get_path (const RhyJob *self);
+/**
+ * rhy_job_get_unknown_keys:
+ *
+ * Returns: (array zero-terminated=1): "[Group] Key" of what stands in the groups
+ *   of a job file without being a key of one: kept on save, often a slip of the pen.
+ */
+RHY_API
+const char *const *rhy_job_get_unknown_keys (const RhyJob *self);
 /** rhy_job_resolve: Returns: (transfer full): @name as a path, relative names against the job's folder. */
 RHY_API
 char *rhy_job_resolve (const RhyJob *self, const char *name);
@@ -150,9 +158,23 @@ char *rhy_job_to_data (const RhyJob *self, gsize *length);
 RHY_API
 RhyJob *rhy_job_with (const RhyJob *self, const char *group, const char *key, const char *value, GError **error);
 
+/** rhy_job_with_text: as rhy_job_with(), for titles and file names: @text is escaped as a key file needs. */
+RHY_API
+RhyJob *rhy_job_with_text (const RhyJob *self, const char *group, const char *key, const char *text, GError **error);
+
 /** rhy_job_with_number: as rhy_job_with(), the shortest text that reads back to @value (mm or degrees). */
 RHY_API
 RhyJob *rhy_job_with_number (const RhyJob *self, const char *group, const char *key, double value, GError **error);
+
+/**
+ * rhy_number_to_text:
+ * @text: room for G_ASCII_DTOSTR_BUF_SIZE bytes
+ *
+ * Returns: @text: the shortest decimal text that reads back to @value, decimal
+ *   point in every locale.
+ */
+RHY_API
+const char *rhy_number_to_text (char *text, double value);
 
 /**
  * rhy_job_save:
