@@ -15,6 +15,7 @@
 #include <rhyton/proof.h>
 #include <rhyton/readings.h>
 #include <rhyton/scene.h>
+#include <rhyton/smooth.h>
 #include <rhyton/space.h>
 #include <rhyton/stretch.h>
 #include <rhyton/unroll.h>
