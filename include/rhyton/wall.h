@@ -53,7 +53,7 @@ typedef struct { double s_mm, z_mm, r_mm, slope_rad, curvature_per_mm; } RhyRing
  * made to reach the rim exactly is not refused for a rounding. It is far below
  * anything a machine resolves.
  */
-#define RHY_WALL_SLACK_MM 1e-7
+#define RHY_WALL_SLACK_MM 1e-6
 
 /**
  * rhy_wall_new_pieces:
