@@ -8,6 +8,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "lay-private.h"
 #include "map-private.h"
 #include "roll.h"
 
@@ -341,6 +342,9 @@ rhy_lay_new (RhyWall             *wall,
                    options->anchor.s, rhy_wall_get_length (wall));
       return NULL;
     }
+
+  if (options->kind == RHY_LAY_SEEN)
+    return rhy_lay_new_seen (wall, options, error);
 
   Lay *self = rhy_map_alloc (Lay, &lay_class, RHY_SPACE_ART, RHY_SPACE_WALL);
   self->wall = rhy_wall_ref (wall);

@@ -86,8 +86,8 @@ spheroid_at (double a, double b, double lat)
 }
 
 /* A spheroid from @lat0 to @lat1, with @n biarcs at equal steps of latitude: exact
- * in radius, height and slope at the @n + 1 stations. chain_error() bounds it
- * between them. */
+ * in radius, height (0 at @lat0) and slope at the @n + 1 stations. chain_error()
+ * bounds it between them. */
 static inline RhyWall *
 spheroid_wall (double a, double b, double lat0, double lat1, gsize n)
 {
@@ -100,7 +100,26 @@ spheroid_wall (double a, double b, double lat0, double lat1, gsize n)
       append_biarc (pieces, from, to);
       from = to;
     }
-  return wall_or_fail (base.z, base.r, (const RhyWallPiece *) (const void *) pieces->data, pieces->len);
+  return wall_or_fail (0.0, base.r, (const RhyWallPiece *) (const void *) pieces->data, pieces->len);
+}
+
+/* The same from @lat0 on for a given slant length: the last station is found by
+ * halving, as the length grows with the latitude. */
+static inline RhyWall *
+spheroid_wall_to (double a, double b, double lat0, double length)
+{
+  double low = lat0;
+  double high = RAD (89.9);
+  for (int i = 0; i < 60; i++)
+    {
+      const double mid = 0.5 * (low + high);
+      g_autoptr (RhyWall) wall = spheroid_wall (a, b, lat0, mid, 2000);
+      if (rhy_wall_get_length (wall) < length)
+        low = mid;
+      else
+        high = mid;
+    }
+  return spheroid_wall (a, b, lat0, high, 2000);
 }
 
 /* How far a chain of biarcs through exact stations may be off between them:
