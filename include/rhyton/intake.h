@@ -5,6 +5,9 @@
 
 G_BEGIN_DECLS
 
+/** RHY_INTAKE_BYTES_MAX: the largest file that is read, before and after unpacking. */
+#define RHY_INTAKE_BYTES_MAX (64u << 20)
+
 /**
  * RhyIntakeOptions:
  * @seconds: wall and processor time allowed, > 0 (default 10)

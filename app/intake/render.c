@@ -1,0 +1,307 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "render.h"
+
+#include <cairo-svg.h>
+#include <librsvg/rsvg.h>
+#include <math.h>
+#include <pango/pangocairo.h>
+#include <string.h>
+
+#include "flat.h"
+#include "source.h"
+
+/* cairo rounds to 1/256 of its unit: on a page this many units long that is
+ * 6e-8 of the page. */
+static const double UNITS = 65536.0;
+/* Past 2^23 units cairo 1.16's fixed point wraps round; ink may reach beyond
+ * the page, so this is kept well inside. */
+static const double REACH_MAX = 2097152.0;
+/* librsvg sizes pictures for masks and filters by the scale it is told. */
+static const double TOLD_MIN = 512.0;
+static const double TOLD_MAX = 2048.0;
+/* No drawing within the input limit comes near this; a filter's picture may. */
+static const gsize WRITTEN_MAX = 512 * 1024 * 1024;
+static const double MM_PER_PX = 25.4 / 96.0;
+
+typedef struct
+{
+  Wire         *wire;
+  RsvgHandle   *handle;
+  const char   *element;        /* "#id" or NULL */
+  double        width, height;  /* px */
+  RhySizeSource size_source;
+  double        reach;          /* px: how far from the corner ink lies */
+} Drawing;
+
+static RsvgRectangle
+rectangle (double width,
+           double height)
+{
+  return (RsvgRectangle) { 0.0, 0.0, width, height };
+}
+
+/* One line out of librsvg's, without the parser's domain and code numbers. */
+static char *
+plain_reason (const GError *error)
+{
+  const char *text = error->message;
+  if (g_str_has_prefix (text, "XML parse error: "))
+    text += strlen ("XML parse error: ");
+  const char *on = strstr (text, " on line ");
+  if (g_str_has_prefix (text, "Error domain") && on != NULL)
+    text = on + strlen (" on ");
+  char *line = g_strdup (text);
+  g_strdelimit (line, "\n\r\t", ' ');
+  return g_strstrip (line);
+}
+
+static void
+load (Drawing *drawing,
+      GBytes  *source)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GInputStream) stream = g_memory_input_stream_new_from_bytes (source);
+  drawing->handle = rsvg_handle_new_from_stream_sync (stream, NULL, RSVG_HANDLE_FLAGS_NONE, NULL, &error);
+  if (drawing->handle == NULL)
+    {
+      g_autofree char *reason = plain_reason (error);
+      if (strstr (reason, "memory") != NULL)
+        wire_fail (drawing->wire, RHY_ERROR_LIMIT, "takes more memory than it is allowed");
+      wire_fail (drawing->wire, RHY_ERROR_ARTWORK, "not a readable SVG drawing: %s", reason);
+    }
+  rsvg_handle_set_dpi (drawing->handle, 96.0);
+  if (drawing->element != NULL && !rsvg_handle_has_sub (drawing->handle, drawing->element))
+    wire_fail (drawing->wire, RHY_ERROR_ARTWORK, "it has no element with the id \"%s\"", drawing->element + 1);
+}
+
+static gboolean
+is_absolute (RsvgLength length)
+{
+  return length.unit != RSVG_UNIT_PERCENT && length.unit != RSVG_UNIT_EM && length.unit != RSVG_UNIT_EX;
+}
+
+static double
+in_px (RsvgLength length)
+{
+  switch (length.unit)
+    {
+    case RSVG_UNIT_IN:
+      return length.length * 96.0;
+    case RSVG_UNIT_CM:
+      return length.length * 96.0 / 2.54;
+    case RSVG_UNIT_MM:
+      return length.length * 96.0 / 25.4;
+    case RSVG_UNIT_PT:
+      return length.length * 96.0 / 72.0;
+    case RSVG_UNIT_PC:
+      return length.length * 96.0 / 6.0;
+    default:
+      return length.length;
+    }
+}
+
+static gboolean
+is_size (double width,
+         double height)
+{
+  return width > 0.0 && height > 0.0 && isfinite (width) && isfinite (height);
+}
+
+static void
+find_size (Drawing *drawing)
+{
+  gboolean has_width, has_height, has_box;
+  RsvgLength width, height;
+  RsvgRectangle box;
+  rsvg_handle_get_intrinsic_dimensions (drawing->handle, &has_width, &width, &has_height, &height, &has_box, &box);
+  const gboolean width_stated = has_width && is_absolute (width);
+  const gboolean height_stated = has_height && is_absolute (height);
+  if ((width_stated && width.length == 0.0) || (height_stated && height.length == 0.0))
+    wire_fail (drawing->wire, RHY_ERROR_ARTWORK, "its %s is 0: nothing of it can be seen",
+               width_stated && width.length == 0.0 ? "width" : "height");
+
+  has_box = has_box && is_size (box.width, box.height);
+  drawing->size_source = RHY_SIZE_PHYSICAL;
+  if (rsvg_handle_get_intrinsic_size_in_pixels (drawing->handle, &drawing->width, &drawing->height)
+      && is_size (drawing->width, drawing->height))
+    return;
+  if (width_stated && has_box && is_size (in_px (width), 1.0))
+    drawing->width = in_px (width), drawing->height = drawing->width * box.height / box.width;
+  else if (height_stated && has_box && is_size (in_px (height), 1.0))
+    drawing->height = in_px (height), drawing->width = drawing->height * box.width / box.height;
+  else if (has_box)
+    {
+      drawing->size_source = RHY_SIZE_VIEWBOX;
+      drawing->width = box.width;
+      drawing->height = box.height;
+    }
+  else
+    {
+      RsvgRectangle ink = { 0 };
+      const RsvgRectangle viewport = rectangle (1000.0, 1000.0);
+      drawing->size_source = RHY_SIZE_INK;
+      rsvg_handle_get_geometry_for_layer (drawing->handle, NULL, &viewport, &ink, NULL, NULL);
+      drawing->width = ink.x + ink.width;
+      drawing->height = ink.y + ink.height;
+    }
+  if (!is_size (drawing->width, drawing->height))
+    wire_fail (drawing->wire, RHY_ERROR_ARTWORK, "it has no ink: nothing in it is painted");
+}
+
+/* Measured in a viewport of moderate size: librsvg measures by painting, and a
+ * mask on a page of 30000 px would cost it gigabytes. */
+static void
+find_reach (Drawing *drawing)
+{
+  const double longer = MAX (drawing->width, drawing->height);
+  const double q = MIN (1.0, 1024.0 / longer);
+  const RsvgRectangle viewport = rectangle (drawing->width * q, drawing->height * q);
+  RsvgRectangle ink = { 0 };
+  drawing->reach = longer;
+  if (!rsvg_handle_get_geometry_for_layer (drawing->handle, drawing->element, &viewport, &ink, NULL, NULL))
+    return;
+  const double edges[] = { ink.x, ink.y, ink.x + ink.width, ink.y + ink.height };
+  for (gsize i = 0; i < G_N_ELEMENTS (edges); i++)
+    if (isfinite (edges[i]))
+      drawing->reach = MAX (drawing->reach, fabs (edges[i]) / q);
+}
+
+typedef struct
+{
+  Tree   *tree;
+  gsize   written;
+  GError *error;
+} Sink;
+
+static cairo_status_t
+write_to_tree (void                *closure,
+               const unsigned char *data,
+               unsigned int         length)
+{
+  Sink *sink = closure;
+  sink->written += length;
+  if (sink->error == NULL && sink->written > WRITTEN_MAX)
+    g_set_error_literal (&sink->error, RHY_ERROR, RHY_ERROR_LIMIT, "its outlines take more room than is allowed");
+  if (sink->error == NULL)
+    tree_feed (sink->tree, (const char *) data, length, &sink->error);
+  return sink->error == NULL ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
+}
+
+static double
+power_of_two (double x)
+{
+  return exp2 (floor (log2 (x)));
+}
+
+/* The part of the scale that librsvg is told. */
+static double
+told_scale (double longer)
+{
+  if (longer < TOLD_MIN)
+    return exp2 (ceil (log2 (TOLD_MIN / longer)));
+  if (longer > TOLD_MAX)
+    return power_of_two (TOLD_MAX / longer);
+  return 1.0;
+}
+
+/* Returns: the tree and the scale it is in, or NULL with the reason. */
+static Tree *
+paint (Drawing *drawing,
+       double   units,
+       double   told,
+       double  *scale,
+       GError **error)
+{
+  const double longer = MAX (drawing->width, drawing->height);
+  const double s = power_of_two (MIN (units / longer, REACH_MAX / drawing->reach));
+  Sink sink = { tree_new (), 0, NULL };
+  cairo_surface_t *surface
+    = cairo_svg_surface_create_for_stream (write_to_tree, &sink, ceil (drawing->width * s), ceil (drawing->height * s));
+  cairo_svg_surface_restrict_to_version (surface, CAIRO_SVG_VERSION_1_2);
+  cairo_surface_set_fallback_resolution (surface, 72.0 / s, 72.0 / s);
+  cairo_surface_set_device_scale (surface, s / told, s / told);
+
+  cairo_t *cr = cairo_create (surface);
+  cairo_scale (cr, told, told);
+  const RsvgRectangle viewport = rectangle (drawing->width, drawing->height);
+  GError *trouble = NULL;
+  gboolean ok = drawing->element != NULL
+                  ? rsvg_handle_render_layer (drawing->handle, cr, drawing->element, &viewport, &trouble)
+                  : rsvg_handle_render_document (drawing->handle, cr, &viewport, &trouble);
+  cairo_status_t status = cairo_status (cr);
+  cairo_destroy (cr);
+  cairo_surface_finish (surface);
+  if (status == CAIRO_STATUS_SUCCESS)
+    status = cairo_surface_status (surface);
+  cairo_surface_destroy (surface);
+
+  if (ok && sink.error == NULL && status == CAIRO_STATUS_SUCCESS)
+    tree_end (sink.tree, &sink.error);
+  if (sink.error != NULL)
+    {
+      g_clear_error (&trouble);
+      trouble = g_steal_pointer (&sink.error);
+    }
+  else if (status != CAIRO_STATUS_SUCCESS && trouble == NULL)
+    g_set_error_literal (&trouble, RHY_ERROR, status == CAIRO_STATUS_NO_MEMORY ? RHY_ERROR_LIMIT : RHY_ERROR_ARTWORK,
+                         cairo_status_to_string (status));
+  if (trouble != NULL || !ok)
+    {
+      tree_free (sink.tree);
+      g_propagate_error (error, trouble);
+      return NULL;
+    }
+  *scale = s;
+  return sink.tree;
+}
+
+/* A font that was once asked for too large stays broken in pango's cache; and
+ * filters that copy the whole target may need a smaller one. */
+static Tree *
+paint_somehow (Drawing *drawing,
+               double  *scale)
+{
+  const double told = told_scale (MAX (drawing->width, drawing->height));
+  const struct { double units, told; } attempts[] = { { UNITS, told }, { UNITS, 1.0 }, { 4096.0, 1.0 } };
+  g_autoptr (GError) error = NULL;
+
+  for (gsize i = 0; i < G_N_ELEMENTS (attempts); i++)
+    {
+      g_clear_error (&error);
+      Tree *tree = paint (drawing, attempts[i].units, attempts[i].told, scale, &error);
+      if (tree != NULL)
+        return tree;
+      pango_cairo_font_map_set_default (NULL);
+    }
+  g_autofree char *reason = error != NULL ? plain_reason (error) : g_strdup ("unknown reason");
+  if (strstr (reason, "emory") != NULL)
+    wire_fail (drawing->wire, RHY_ERROR_LIMIT, "takes more memory than it is allowed");
+  wire_fail (drawing->wire, g_error_matches (error, RHY_ERROR, RHY_ERROR_LIMIT) ? RHY_ERROR_LIMIT : RHY_ERROR_ARTWORK,
+             "cannot be painted: %s", reason);
+}
+
+void
+render_send (Wire       *wire,
+             GBytes     *source,
+             const char *layer)
+{
+  g_autofree char *element = layer != NULL ? g_strconcat ("#", layer, NULL) : NULL;
+  Drawing drawing = { .wire = wire, .element = element };
+  load (&drawing, source);
+  find_size (&drawing);
+  find_reach (&drawing);
+
+  double scale;
+  Tree *tree = paint_somehow (&drawing, &scale);
+  wire_size (wire, drawing.width * MM_PER_PX, drawing.height * MM_PER_PX, drawing.size_source);
+  source_note_silent_losses (wire, source);
+  if (flat_send (wire, tree, scale, drawing.width, drawing.height) == 0)
+    {
+      if (layer != NULL)
+        wire_fail (wire, RHY_ERROR_ARTWORK, "its element \"%s\" has no ink: nothing in it is painted", layer);
+      wire_fail (wire, RHY_ERROR_ARTWORK, "it has no ink: nothing in it is painted");
+    }
+  wire_end (wire);
+}

@@ -1,0 +1,209 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "source.h"
+
+#include <errno.h>
+#include <gio/gio.h>
+#include <string.h>
+#include <unistd.h>
+
+static GByteArray *
+read_all (Wire *wire,
+          gsize max_bytes)
+{
+  GByteArray *bytes = g_byte_array_new ();
+  while (TRUE)
+    {
+      const guint room = 256 * 1024;
+      const guint had = bytes->len;
+      g_byte_array_set_size (bytes, had + room);
+      const gssize n = read (STDIN_FILENO, bytes->data + had, room);
+      g_byte_array_set_size (bytes, had + (guint) MAX (n, 0));
+      if (n == 0)
+        return bytes;
+      if (n < 0 && errno != EINTR)
+        wire_fail (wire, RHY_ERROR_ARTWORK, "its bytes did not arrive: %s", g_strerror (errno));
+      if (bytes->len > max_bytes)
+        wire_fail (wire, RHY_ERROR_LIMIT, "larger than the %" G_GSIZE_FORMAT " MiB allowed", max_bytes >> 20);
+    }
+}
+
+/* librsvg unpacks without a limit, so it never sees packed bytes. */
+static GByteArray *
+unpacked (Wire       *wire,
+          GByteArray *packed,
+          gsize       max_bytes)
+{
+  g_autoptr (GConverter) gunzip = G_CONVERTER (g_zlib_decompressor_new (G_ZLIB_COMPRESSOR_FORMAT_GZIP));
+  GByteArray *bytes = g_byte_array_new ();
+  gsize at = 0;
+  while (TRUE)
+    {
+      g_autoptr (GError) error = NULL;
+      gsize n_read = 0;
+      gsize n_written = 0;
+      const guint had = bytes->len;
+      g_byte_array_set_size (bytes, had + 256 * 1024);
+      const GConverterResult result
+        = g_converter_convert (gunzip, packed->data + at, packed->len - at, bytes->data + had, 256 * 1024,
+                               G_CONVERTER_INPUT_AT_END, &n_read, &n_written, &error);
+      g_byte_array_set_size (bytes, had + (guint) n_written);
+      at += n_read;
+      if (bytes->len > max_bytes)
+        wire_fail (wire, RHY_ERROR_LIMIT, "unpacks to more than the %" G_GSIZE_FORMAT " MiB allowed",
+                   max_bytes >> 20);
+      if (result == G_CONVERTER_FINISHED)
+        return bytes;
+      if (result == G_CONVERTER_ERROR)
+        wire_fail (wire, RHY_ERROR_ARTWORK, "damaged: its gzip packing does not open");
+    }
+}
+
+static const struct { const char *magic; gsize length; const char *name; } known[] = {
+  { "\x89PNG", 4, "a PNG picture" },
+  { "\xff\xd8\xff", 3, "a JPEG picture" },
+  { "GIF8", 4, "a GIF picture" },
+  { "RIFF", 4, "a WebP picture or a sound" },
+  { "II*", 4, "a TIFF picture" },
+  { "MM\0*", 4, "a TIFF picture" },
+  { "%PDF", 4, "a PDF document" },
+  { "%!PS", 4, "a PostScript document" },
+  { "PK\x03\x04", 4, "a ZIP archive" },
+};
+
+static void
+refuse_what_is_no_xml (Wire       *wire,
+                       GByteArray *bytes)
+{
+  gsize at = 0;
+  while (at < bytes->len && (g_ascii_isspace (bytes->data[at]) || bytes->data[at] == 0))
+    at++;
+  if (at == bytes->len)
+    wire_fail (wire, RHY_ERROR_ARTWORK, bytes->len == 0 ? "the file is empty" : "the file holds only blanks");
+
+  for (gsize i = 0; i < G_N_ELEMENTS (known); i++)
+    if (bytes->len >= known[i].length && memcmp (bytes->data, known[i].magic, known[i].length) == 0)
+      wire_fail (wire, RHY_ERROR_ARTWORK, "it is %s, not an SVG drawing", known[i].name);
+
+  /* UTF-16 and UTF-8 byte order marks may stand before the first bracket. */
+  const gboolean marked = bytes->len >= 3 && (memcmp (bytes->data, "\xef\xbb\xbf", 3) == 0
+                                              || memcmp (bytes->data, "\xff\xfe", 2) == 0
+                                              || memcmp (bytes->data, "\xfe\xff", 2) == 0);
+  if (!marked && bytes->data[at] != '<')
+    wire_fail (wire, RHY_ERROR_ARTWORK, "not an SVG drawing: it is not XML");
+}
+
+GBytes *
+source_read (Wire *wire,
+             gsize max_bytes)
+{
+  GByteArray *bytes = read_all (wire, max_bytes);
+  if (bytes->len >= 2 && bytes->data[0] == 0x1f && bytes->data[1] == 0x8b)
+    {
+      GByteArray *open = unpacked (wire, bytes, max_bytes);
+      g_byte_array_unref (bytes);
+      bytes = open;
+    }
+  refuse_what_is_no_xml (wire, bytes);
+  return g_byte_array_free_to_bytes (bytes);
+}
+
+/* Seen by librsvg 2.54 and drawn as nothing. A plain search for tags can only
+ * say too much (a tag inside a comment), never too little. */
+static const struct { const char *element, *note; } silent[] = {
+  { "textPath", "lettering along a path is left out: turn it into paths in the drawing program" },
+  { "foreignObject", "a foreign object (web text) is left out: turn it into plain text or paths" },
+  { "flowRoot", "flowed text is left out: turn it into plain text or paths" },
+  { "meshgradient", "a mesh gradient is left out" },
+  { "meshGradient", "a mesh gradient is left out" },
+  { "hatch", "a hatch paint is left out" },
+  { "animate", "animation is left out: the drawing is taken as it stands still" },
+  { "animateTransform", "animation is left out: the drawing is taken as it stands still" },
+  { "script", "a script is left out: nothing in the drawing is run" },
+};
+
+static gboolean
+is_name_end (char c)
+{
+  return g_ascii_isspace (c) || c == '>' || c == '/';
+}
+
+/* Finds the next start tag of @element, with any prefix. */
+static const char *
+next_tag (const char *at,
+          const char *end,
+          const char *element)
+{
+  const gsize length = strlen (element);
+  while (at < end)
+    {
+      const char *hit = memmem (at, (gsize) (end - at), element, length);
+      if (hit == NULL)
+        return NULL;
+      at = hit + length;
+      if (at < end && is_name_end (*at) && (hit[-1] == '<' || hit[-1] == ':'))
+        return hit;
+    }
+  return NULL;
+}
+
+static char *
+attribute_of (const char *tag,
+              const char *end,
+              const char *name)
+{
+  const char *stop = memchr (tag, '>', (gsize) (end - tag));
+  if (stop == NULL)
+    stop = end;
+  const char *at = memmem (tag, (gsize) (stop - tag), name, strlen (name));
+  if (at == NULL)
+    return NULL;
+  for (at += strlen (name); at < stop && (g_ascii_isspace (*at) || *at == '='); at++)
+    ;
+  if (at >= stop || (*at != '"' && *at != '\''))
+    return NULL;
+  const char *close = memchr (at + 1, *at, (gsize) (end - at - 1));
+  return close != NULL ? g_strndup (at + 1, MIN ((gsize) (close - at - 1), 200)) : NULL;
+}
+
+static void
+note_linked_pictures (Wire       *wire,
+                      const char *text,
+                      const char *end)
+{
+  guint n = 0;
+  g_autofree char *first = NULL;
+  for (const char *tag = next_tag (text, end, "image"); tag != NULL; tag = next_tag (tag + 5, end, "image"))
+    {
+      g_autofree char *href = attribute_of (tag, end, "href");
+      if (href == NULL || *href == '\0' || g_str_has_prefix (g_strchug (href), "data:"))
+        continue;
+      if (n++ == 0)
+        first = g_steal_pointer (&href);
+    }
+  if (n == 0)
+    return;
+  g_autofree char *base = g_path_get_basename (first);
+  g_autofree char *note
+    = g_strdup_printf ("%u linked picture%s left out (%s): embed %s in the drawing, nothing outside it is read",
+                       n, n == 1 ? " is" : "s are", base, n == 1 ? "it" : "them");
+  wire_note (wire, note);
+}
+
+void
+source_note_silent_losses (Wire   *wire,
+                           GBytes *source)
+{
+  gsize size;
+  const char *text = g_bytes_get_data (source, &size);
+  const char *end = text + size;
+  const char *said = "";
+  /* A tag's name is never the first byte: a bracket stands before it. */
+  for (gsize i = 0; i < G_N_ELEMENTS (silent); i++)
+    if (strcmp (said, silent[i].note) != 0 && next_tag (text + 1, end, silent[i].element) != NULL)
+      wire_note (wire, said = silent[i].note);
+  if (memmem (text, size, "vector-effect", 13) != NULL)
+    wire_note (wire, "vector-effect is passed over: strokes scale with the drawing");
+  note_linked_pictures (wire, text + 1, end);
+}

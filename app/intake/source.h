@@ -1,0 +1,15 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include "wire.h"
+
+G_BEGIN_DECLS
+
+/* Everything on standard input, unpacked when it is gzip; ends the process
+ * with one clear line when it is too large, empty or plainly something else. */
+GBytes *source_read (Wire *wire, gsize max_bytes);
+
+/* Notes for what librsvg passes over without a word. */
+void source_note_silent_losses (Wire *wire, GBytes *source);
+
+G_END_DECLS

@@ -1,0 +1,361 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "tree.h"
+
+#include <string.h>
+
+struct _Tree
+{
+  GMarkupParseContext *context;
+  GStringChunk        *strings;
+  GHashTable          *ids;             /* borrowed strings to borrowed nodes */
+  GPtrArray           *nodes;           /* all of them, owned */
+  Node                *root, *open;
+  guint                depth;
+};
+
+/* cairo nests no deeper than librsvg lets a document; far below any stack. */
+static const guint DEPTH_MAX = 4096;
+
+WirePath *
+wire_path_new (void)
+{
+  WirePath *path = g_new (WirePath, 1);
+  path->points = g_array_new (FALSE, FALSE, sizeof (RhyPoint));
+  path->verbs = g_byte_array_new ();
+  return path;
+}
+
+void
+wire_path_free (WirePath *path)
+{
+  g_array_unref (path->points);
+  g_byte_array_unref (path->verbs);
+  g_free (path);
+}
+
+void
+wire_path_add (WirePath       *path,
+               RhyPathVerb     verb,
+               const RhyPoint *points,
+               gsize           n)
+{
+  const guint8 v = (guint8) verb;
+  g_byte_array_append (path->verbs, &v, 1);
+  if (n > 0)
+    g_array_append_vals (path->points, points, (guint) n);
+}
+
+/* Digits gathered in a whole number below 2^53 and one division by an exact
+ * power of ten give the nearest double, as strtod would, without its cost or
+ * its locale. Anything longer goes to g_ascii_strtod(). */
+static gboolean
+scan_number (const char **text,
+             double      *number)
+{
+  static const double tens[] = { 1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15 };
+  const char *at = *text;
+  while (g_ascii_isspace (*at) || *at == ',')
+    at++;
+  const char *start = at;
+  const gboolean negative = *at == '-';
+  if (*at == '-' || *at == '+')
+    at++;
+
+  guint64 whole = 0;
+  guint digits = 0;
+  guint decimals = 0;
+  for (; g_ascii_isdigit (*at); at++, digits++)
+    whole = whole * 10 + (guint64) (*at - '0');
+  if (*at == '.')
+    for (at++; g_ascii_isdigit (*at); at++, digits++, decimals++)
+      whole = whole * 10 + (guint64) (*at - '0');
+  if (digits == 0)
+    return FALSE;
+
+  if (digits > 15 || *at == 'e' || *at == 'E')
+    {
+      char *end;
+      *number = g_ascii_strtod (start, &end);
+      *text = end;
+      return end != start;
+    }
+  const double value = (double) whole / tens[decimals];
+  *number = negative ? -value : value;
+  *text = at;
+  return TRUE;
+}
+
+gsize
+scan_numbers (const char *text,
+              double     *numbers,
+              gsize       max)
+{
+  gsize n = 0;
+  while (n < max && scan_number (&text, &numbers[n]))
+    n++;
+  return n;
+}
+
+/* Absolute M, L, C (and H, V, which newer versions write) and Z; a lone M that
+ * cairo leaves after a Z is dropped. */
+static WirePath *
+scan_path (const char *d)
+{
+  WirePath *path = wire_path_new ();
+  RhyPoint current = { 0.0, 0.0 };
+  char command = 0;
+
+  while (TRUE)
+    {
+      while (g_ascii_isspace (*d) || *d == ',')
+        d++;
+      if (g_ascii_isalpha (*d))
+        command = *d++;
+      else if (*d == '\0')
+        break;
+
+      if (command == 'Z' || command == 'z')
+        {
+          if (path->verbs->len > 0)
+            wire_path_add (path, RHY_PATH_CLOSE, NULL, 0);
+          command = 0;
+          continue;
+        }
+      const gsize wanted = command == 'C' ? 6 : command == 'M' || command == 'L' ? 2 : command == 'H' || command == 'V' ? 1 : 0;
+      double v[6];
+      gsize n = 0;
+      while (n < wanted && scan_number (&d, &v[n]))
+        n++;
+      if (wanted == 0 || n < wanted)
+        break;
+      if (command == 'H')
+        v[1] = current.y;
+      else if (command == 'V')
+        v[1] = v[0], v[0] = current.x;
+      const gsize points = command == 'C' ? 3 : 1;
+      const RhyPathVerb verb = command == 'M' ? RHY_PATH_MOVE : command == 'C' ? RHY_PATH_CUBIC : RHY_PATH_LINE;
+      if (verb != RHY_PATH_MOVE && path->verbs->len == 0)
+        break;
+      wire_path_add (path, verb, (const RhyPoint *) (gconstpointer) v, points);
+      current = (RhyPoint) { v[2 * points - 2], v[2 * points - 1] };
+      if (command == 'M')
+        command = 'L';
+    }
+  if (path->verbs->len > 0 && path->verbs->data[path->verbs->len - 1] == RHY_PATH_MOVE)
+    {
+      g_byte_array_set_size (path->verbs, path->verbs->len - 1);
+      g_array_set_size (path->points, path->points->len - 1);
+    }
+  return path;
+}
+
+static const char *
+without_prefix (const char *name)
+{
+  const char *colon = strchr (name, ':');
+  return colon != NULL ? colon + 1 : name;
+}
+
+static void
+start_element (GMarkupParseContext *context,
+               const char          *name,
+               const char         **names,
+               const char         **values,
+               gpointer             data,
+               GError             **error)
+{
+  Tree *tree = data;
+  (void) context;
+
+  Node *node = g_new0 (Node, 1);
+  g_ptr_array_add (tree->nodes, node);
+  node->name = g_intern_string (without_prefix (name));
+  node->parent = tree->open;
+
+  guint n = 0;
+  while (names[n] != NULL)
+    n++;
+  node->attributes = g_new (Attribute, n);
+  for (guint i = 0; i < n; i++)
+    {
+      if (strcmp (names[i], "d") == 0)
+        {
+          node->path = scan_path (values[i]);
+          continue;
+        }
+      node->attributes[node->n_attributes++]
+        = (Attribute) { g_intern_string (without_prefix (names[i])), g_string_chunk_insert (tree->strings, values[i]) };
+    }
+
+  if (tree->open == NULL)
+    tree->root = node;
+  else if (tree->open->last == NULL)
+    tree->open->first = tree->open->last = node;
+  else
+    tree->open->last = tree->open->last->next = node;
+
+  const char *id = node_get (node, "id");
+  if (id != NULL)
+    g_hash_table_insert (tree->ids, (gpointer) id, node);
+  tree->open = node;
+
+  if (++tree->depth > DEPTH_MAX)
+    g_set_error_literal (error, RHY_ERROR, RHY_ERROR_LIMIT, "nested too deeply");
+}
+
+static void
+end_element (GMarkupParseContext *context,
+             const char          *name,
+             gpointer             data,
+             GError             **error)
+{
+  Tree *tree = data;
+  (void) context;
+  (void) name;
+  (void) error;
+  tree->open = tree->open->parent;
+  tree->depth--;
+}
+
+static const GMarkupParser parser = { .start_element = start_element, .end_element = end_element };
+
+static void
+free_node (gpointer data)
+{
+  Node *node = data;
+  g_clear_pointer (&node->path, wire_path_free);
+  g_free (node->attributes);
+  g_free (node);
+}
+
+Tree *
+tree_new (void)
+{
+  Tree *tree = g_new0 (Tree, 1);
+  tree->context = g_markup_parse_context_new (&parser, G_MARKUP_DEFAULT_FLAGS, tree, NULL);
+  tree->strings = g_string_chunk_new (16 * 1024);
+  tree->ids = g_hash_table_new (g_str_hash, g_str_equal);
+  tree->nodes = g_ptr_array_new_with_free_func (free_node);
+  return tree;
+}
+
+void
+tree_free (Tree *tree)
+{
+  g_markup_parse_context_free (tree->context);
+  g_hash_table_unref (tree->ids);
+  g_ptr_array_unref (tree->nodes);
+  g_string_chunk_free (tree->strings);
+  g_free (tree);
+}
+
+gboolean
+tree_feed (Tree       *tree,
+           const char *text,
+           gsize       length,
+           GError    **error)
+{
+  return g_markup_parse_context_parse (tree->context, text, (gssize) length, error);
+}
+
+gboolean
+tree_end (Tree    *tree,
+          GError **error)
+{
+  return g_markup_parse_context_end_parse (tree->context, error);
+}
+
+Node *
+tree_get_root (Tree *tree)
+{
+  return tree->root;
+}
+
+Node *
+tree_find (Tree       *tree,
+           const char *reference)
+{
+  if (reference == NULL)
+    return NULL;
+  const char *from = reference;
+  if (g_str_has_prefix (from, "url("))
+    from += 4;
+  while (*from == '#' || *from == '"' || *from == '\'')
+    from++;
+  g_autofree char *id = g_strndup (from, strcspn (from, ")\"';"));
+  return g_hash_table_lookup (tree->ids, id);
+}
+
+const char *
+node_get (const Node *node,
+          const char *name)
+{
+  for (guint i = 0; i < node->n_attributes; i++)
+    if (strcmp (node->attributes[i].name, name) == 0)
+      return node->attributes[i].value;
+  return NULL;
+}
+
+const char *
+node_get_style (const Node *node,
+                const char *name)
+{
+  const char *style = node_get (node, "style");
+  const gsize length = strlen (name);
+  while (style != NULL)
+    {
+      while (*style == ';' || g_ascii_isspace (*style))
+        style++;
+      if (strncmp (style, name, length) == 0 && style[length] == ':')
+        {
+          style += length + 1;
+          while (g_ascii_isspace (*style))
+            style++;
+          return style;
+        }
+      style = strchr (style, ';');
+    }
+  return node_get (node, name);
+}
+
+gboolean
+value_is (const char *value,
+          const char *word)
+{
+  if (value == NULL)
+    return FALSE;
+  const gsize length = strlen (word);
+  return strncmp (value, word, length) == 0 && (value[length] == '\0' || value[length] == ';');
+}
+
+double
+node_get_number (const Node *node,
+                 const char *name,
+                 double      otherwise)
+{
+  double value;
+  const char *text = node_get_style (node, name);
+  return text != NULL && scan_number (&text, &value) ? value : otherwise;
+}
+
+RhyAffine
+node_get_matrix (const Node *node,
+                 const char *name)
+{
+  const char *text = node_get (node, name);
+  RhyAffine m = RHY_AFFINE_IDENTITY;
+  double v[6];
+  if (text == NULL)
+    return m;
+  const char *paren = strchr (text, '(');
+  const gsize n = paren != NULL ? scan_numbers (paren + 1, v, 6) : 0;
+  if (g_str_has_prefix (text, "matrix") && n == 6)
+    m = (RhyAffine) { v[0], v[1], v[2], v[3], v[4], v[5] };
+  else if (g_str_has_prefix (text, "translate") && n >= 1)
+    m.x0 = v[0], m.y0 = n > 1 ? v[1] : 0.0;
+  else if (g_str_has_prefix (text, "scale") && n >= 1)
+    m.xx = v[0], m.yy = n > 1 ? v[1] : v[0];
+  return m;
+}

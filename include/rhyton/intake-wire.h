@@ -1,0 +1,59 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/artwork.h>
+
+G_BEGIN_DECLS
+
+/*
+ * What rhyton-intake says on its standard output; private to it and to
+ * lib/art/intake.c, which are built and installed together: not installed.
+ *
+ * Numbers are in the machine's own order, every record and every array in it
+ * starts at a multiple of 8 bytes, padded with zeros. The stream is the magic
+ * and the version, then records; the last is END or ERROR, and a stream without
+ * one of them was cut off. A reader trusts nothing in it.
+ *
+ * Lengths are mm, u right, v up, (0, 0) the page's lower left corner. "path" is
+ *   u64 n_verbs, u64 n_points, RhyPoint[n_points], u8[n_verbs] (RhyPathVerb)
+ */
+#define RHY_WIRE_MAGIC G_GUINT64_CONSTANT (0x6572697779687200)
+#define RHY_WIRE_VERSION G_GUINT64_CONSTANT (1)
+
+typedef enum
+{
+  RHY_WIRE_SIZE = 1,    /* RhyWireSize */
+  RHY_WIRE_CLIP,        /* u64 rule; path. Clips count from 0 as they come */
+  RHY_WIRE_SHAPE,       /* RhyWireShape; f64[n_dashes]; u32[n_clips]; path */
+  RHY_WIRE_PICTURE,     /* RhyWirePicture */
+  RHY_WIRE_NOTE,        /* u64 length; UTF-8 */
+  RHY_WIRE_ERROR,       /* u64 RhyError; u64 length; UTF-8 */
+  RHY_WIRE_END,         /* u64 records before it */
+} RhyWireKind;
+
+typedef struct { guint64 kind, length; } RhyWireHead;
+
+typedef struct
+{
+  double  width_mm, height_mm;
+  guint64 source;               /* RhySizeSource */
+} RhyWireSize;
+
+typedef struct
+{
+  guint32 has_fill, has_stroke;
+  guint32 rule, cap, join;      /* RhyFillRule, RhyCap, RhyJoin */
+  guint32 n_clips;
+  guint64 n_dashes;
+  RhyColour fill, stroke;
+  double  width, miter_limit, dash_offset;
+  double  xx, yx, xy, yy;       /* pen matrix */
+} RhyWireShape;
+
+typedef struct
+{
+  guint64   kind;               /* RhyPictureKind */
+  RhyBounds box;
+} RhyWirePicture;
+
+G_END_DECLS
