@@ -389,7 +389,7 @@ seen_forward (const RhyMap *map, gsize n, const double *in0, const double *in1,
     {
       const double u = in0[i];
       const double v = in1[i];
-      Spot spot;
+      Spot spot = { 0 };
       valid[i] = turned_spot (self, u, v, &spot);
       missing += !valid[i];
       out0[i] = valid[i] ? spot.s : 0.0;
@@ -411,7 +411,7 @@ seen_jacobian (const RhyMap *map, gsize n, const double *in0, const double *in1,
     {
       const double u = in0[i];
       const double v = in1[i];
-      Spot spot;
+      Spot spot = { 0 };
       RhyJacobian j = { 0.0, 0.0, 0.0, 0.0 };
       valid[i] = turned_spot (self, u, v, &spot);
       if (valid[i])

@@ -427,7 +427,7 @@ extreme (const RhyWall *self,
       const RhyWallPiece *p = &self->pieces[i];
       const double from = i == 0 ? low : MAX (low, p->s_mm);
       const double to = i + 1 == self->n ? high : MIN (high, p->s_mm + p->length_mm);
-      double d;
+      double d = 0.0;
       const double r = piece_extreme (p, from - p->s_mm, to - p->s_mm, widest, &d);
       if (widest ? r > best : r < best)
         {
