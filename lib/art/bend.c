@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+#include "arc.h"
+
 struct _RhyBender
 {
   RhyWall  *wall;
@@ -30,22 +32,11 @@ struct _RhyBender
 
 enum { MAX_SAMPLES = 15, MAX_DEPTH = 18, MAX_PARTS = 6 };
 
-/* Wall lengths of an error in the output space: (along, around) = m e. */
-typedef struct { double xx, xy, yx, yy; } Metric;
-
 typedef struct
 {
-  RhyPoint at;                  /* output space */
-  Metric   metric;
+  RhyPoint  at;               /* output space */
+  RhyMetric metric;           /* wall lengths (along, around) of an error there */
 } Sample;
-
-/* One cubic in the plane of the fit: wall mm at the segment's middle, from its start. */
-typedef struct
-{
-  RhyPoint end;
-  RhyPoint t0, t1;              /* unit tangents, both pointing forwards */
-  double   a, b;                /* arm lengths */
-} Arc;
 
 RhyBender *
 rhy_bender_new (RhyWall *wall,
@@ -81,31 +72,6 @@ rhy_bender_unref (RhyBender *self)
 }
 
 static RhyPoint
-sum (RhyPoint p, double f, RhyPoint q)
-{
-  return (RhyPoint) { p.x + f * q.x, p.y + f * q.y };
-}
-
-static RhyPoint
-apply (Metric m, RhyPoint e)
-{
-  return (RhyPoint) { m.xx * e.x + m.xy * e.y, m.yx * e.x + m.yy * e.y };
-}
-
-static Metric
-inverse (Metric m)
-{
-  const double det = m.xx * m.yy - m.xy * m.yx;
-  return (Metric) { m.yy / det, -m.xy / det, -m.yx / det, m.xx / det };
-}
-
-static double
-length (RhyPoint p)
-{
-  return sqrt (p.x * p.x + p.y * p.y);
-}
-
-static RhyPoint
 source_at (const RhySegment *g,
            double            t)
 {
@@ -123,7 +89,7 @@ source_rate (const RhySegment *g,
 {
   const RhyPoint *p = g->p;
   if (g->verb == RHY_PATH_LINE)
-    return sum (p[1], -1.0, p[0]);
+    return rhy_point_sum (p[1], -1.0, p[0]);
   const double m = 1.0 - t;
   return (RhyPoint) {
     3.0 * (m * m * (p[1].x - p[0].x) + 2.0 * m * t * (p[2].x - p[1].x) + t * t * (p[3].x - p[2].x)),
@@ -142,15 +108,15 @@ source_direction (const RhySegment *g,
                   double            size)
 {
   RhyPoint d = source_rate (g, t);
-  if (length (d) > 1e-7 * size)
+  if (rhy_point_length (d) > 1e-7 * size)
     return d;
   const RhyPoint *p = g->p;
   if (t == 0.0 || t == 1.0)
     {
-      d = t == 0.0 ? sum (p[2], -1.0, p[0]) : sum (p[3], -1.0, p[1]);
-      return length (d) > 1e-7 * size ? d : sum (p[3], -1.0, p[0]);
+      d = t == 0.0 ? rhy_point_sum (p[2], -1.0, p[0]) : rhy_point_sum (p[3], -1.0, p[1]);
+      return rhy_point_length (d) > 1e-7 * size ? d : rhy_point_sum (p[3], -1.0, p[0]);
     }
-  const RhyPoint step = sum (source_at (g, t + 1e-5 * toward), -1.0, source_at (g, t));
+  const RhyPoint step = rhy_point_sum (source_at (g, t + 1e-5 * toward), -1.0, source_at (g, t));
   return (RhyPoint) { toward * step.x, toward * step.y };
 }
 
@@ -197,9 +163,9 @@ take_samples (const RhyBender  *self,
   for (gsize i = 0; i < n; i++)
     {
       const double r = rhy_wall_at (self->wall, s[i]).r_mm;
-      const Metric back = inverse ((Metric) { j[i].xx, j[i].xy, j[i].yx, j[i].yy });
+      const RhyMetric back = rhy_metric_inverse ((RhyMetric) { j[i].xx, j[i].xy, j[i].yx, j[i].yy });
       samples[i].at = (RhyPoint) { x[i], y[i] };
-      samples[i].metric = (Metric) { back.xx, back.xy, r * back.yx, r * back.yy };
+      samples[i].metric = (RhyMetric) { back.xx, back.xy, r * back.yx, r * back.yy };
     }
   return TRUE;
 }
@@ -218,52 +184,12 @@ image_direction (const RhyBender *self,
   return (RhyPoint) { b.xx * on_wall.x + b.xy * on_wall.y, b.yx * on_wall.x + b.yy * on_wall.y };
 }
 
-static inline RhyPoint
-arc_at (const Arc *c,
-        double     t)
-{
-  const double m = 1.0 - t;
-  const double f0 = 3.0 * m * m * t * c->a;
-  const double f2 = 3.0 * m * t * t;
-  const double f3 = f2 + t * t * t;
-  const double f1 = -f2 * c->b;
-  return (RhyPoint) { f0 * c->t0.x + f1 * c->t1.x + f3 * c->end.x,
-                      f0 * c->t0.y + f1 * c->t1.y + f3 * c->end.y };
-}
-
-static inline RhyPoint
-arc_rate (const Arc *c,
-          double     t)
-{
-  const double m = 1.0 - t;
-  const double f0 = 3.0 * m * (m - 2.0 * t) * c->a;
-  const double f1 = -3.0 * t * (2.0 * m - t) * c->b;
-  const double f3 = 6.0 * m * t;
-  return (RhyPoint) { f0 * c->t0.x + f1 * c->t1.x + f3 * c->end.x,
-                      f0 * c->t0.y + f1 * c->t1.y + f3 * c->end.y };
-}
-
-/* Moves t to where the arc is nearest to q (one Newton step on the projection,
- * the second derivative left out: the arc passes close by). */
-static inline double
-nearest (const Arc *c,
-         RhyPoint   q,
-         double     t)
-{
-  const RhyPoint e = sum (q, -1.0, arc_at (c, t));
-  const RhyPoint d = arc_rate (c, t);
-  const double dd = d.x * d.x + d.y * d.y;
-  if (!(dd > 0.0))
-    return t;
-  return CLAMP (t + CLAMP ((e.x * d.x + e.y * d.y) / dd, -0.1, 0.1), 0.0, 1.0);
-}
-
 /* The fit's plane: wall mm at the middle of the segment, from its start. */
 typedef struct
 {
-  RhyPoint origin;
-  Metric   to_plane;
-  Metric   from_plane;
+  RhyPoint  origin;
+  RhyMetric to_plane;
+  RhyMetric from_plane;
 } Plane;
 
 static double
@@ -271,110 +197,7 @@ error_of (const Plane  *plane,
           const Sample *sample,
           RhyPoint      e)
 {
-  return length (apply (sample->metric, apply (plane->from_plane, e)));
-}
-
-/* Source: derived here. A cubic with given ends and end tangents has two numbers
- * left, the lengths of its arms. They are found by Gauss-Newton on the distances,
- * along the arc's normals, of samples of the true curve: with both free the error
- * falls as h^6, where arms from the end derivatives alone give h^4 (de Boor, Hollig,
- * Sabin, CAGD 4, 1987). If the greatest distance is still over the tolerance while
- * the mean is not, samples are weighed by their distances (Lawson's algorithm),
- * which moves the least-squares fit towards the least greatest error.
- *
- * Returns the greatest error, wall mm, at the samples; @t holds their places.
- */
-static double
-fit_arms (Arc          *arc,
-          const Plane  *plane,
-          const Sample *samples,
-          gsize         n,
-          double       *t,
-          double        enough)
-{
-  RhyPoint q[MAX_SAMPLES];
-  double w[MAX_SAMPLES];
-  const double longest = 3.0 * length (arc->end) + 3.0 * (arc->a + arc->b);
-  Arc best = *arc;
-  Arc now = *arc;
-  double best_error = INFINITY;
-  double best_t[MAX_SAMPLES];
-
-  for (gsize i = 0; i < n; i++)
-    {
-      q[i] = apply (plane->to_plane, sum (samples[i].at, -1.0, plane->origin));
-      w[i] = 1.0;
-      best_t[i] = t[i];
-    }
-
-  for (int step = 0; step < 16; step++)
-    {
-      double aa = 0.0, ab = 0.0, bb = 0.0, ra = 0.0, rb = 0.0;
-      double errors[MAX_SAMPLES];
-      double worst = 0.0;
-      for (gsize i = 0; i < n; i++)
-        {
-          t[i] = nearest (&now, q[i], t[i]);
-          const RhyPoint e = sum (arc_at (&now, t[i]), -1.0, q[i]);
-          const RhyPoint d = arc_rate (&now, t[i]);
-          const double speed = length (d);
-          errors[i] = error_of (plane, &samples[i], e);
-          worst = MAX (worst, errors[i]);
-          if (!(speed > 0.0))
-            continue;
-          const RhyPoint normal = { -d.y / speed, d.x / speed };
-          const double m = 1.0 - t[i];
-          const double r = normal.x * e.x + normal.y * e.y;
-          const double fa = (normal.x * arc->t0.x + normal.y * arc->t0.y) * 3.0 * m * m * t[i];
-          const double fb = -(normal.x * arc->t1.x + normal.y * arc->t1.y) * 3.0 * m * t[i] * t[i];
-          aa += w[i] * fa * fa;
-          ab += w[i] * fa * fb;
-          bb += w[i] * fb * fb;
-          ra += w[i] * fa * r;
-          rb += w[i] * fb * r;
-        }
-
-      if (worst < best_error)
-        {
-          best = now;
-          best_error = worst;
-          for (gsize i = 0; i < n; i++)
-            best_t[i] = t[i];
-        }
-      if (worst <= enough || !isfinite (worst) || (step >= 4 && best_error > 3.0 * enough / FIT_PART))
-        break;
-      if (step >= 4)
-        for (gsize i = 0; i < n; i++)
-          w[i] = w[i] * (0.1 + errors[i] / worst);
-
-      /* Nearly straight: the arms do not matter, and the matrix has no say. */
-      const double det = aa * bb - ab * ab;
-      if (!(det > 1e-10 * aa * bb))
-        break;
-      now.a = CLAMP (now.a - (bb * ra - ab * rb) / det, 0.0, longest);
-      now.b = CLAMP (now.b - (aa * rb - ab * ra) / det, 0.0, longest);
-    }
-
-  *arc = best;
-  for (gsize i = 0; i < n; i++)
-    t[i] = best_t[i];
-  return best_error;
-}
-
-/* The places must go forwards: an arc that loops between two samples passes near
- * both and is still wrong. */
-static gboolean
-goes_forwards (const double *t,
-               gsize         n)
-{
-  double last = 0.0;
-  for (gsize i = 0; i < n; i++)
-    {
-      if (!(t[i] > last && t[i] - last < 0.5))
-        return FALSE;
-      last = t[i];
-    }
-  return 1.0 - last < 0.5 && last < 1.0;
+  return rhy_point_length (rhy_metric_apply (sample->metric, rhy_metric_apply (plane->from_plane, e)));
 }
 
 /* Greatest error between the samples: at the true curve's points half way. */
@@ -383,7 +206,7 @@ check_between (const RhyBender  *self,
                const RhySegment *g,
                double            t0,
                double            t1,
-               const Arc        *arc,
+               const RhyArc        *arc,
                const Plane      *plane,
                gsize             n,
                double           *worst,
@@ -397,11 +220,11 @@ check_between (const RhyBender  *self,
     return FALSE;
   for (gsize i = 0; i <= n; i++)
     {
-      const RhyPoint q = apply (plane->to_plane, sum (samples[i].at, -1.0, plane->origin));
+      const RhyPoint q = rhy_metric_apply (plane->to_plane, rhy_point_sum (samples[i].at, -1.0, plane->origin));
       double place = ((double) i + 0.5) / ((double) n + 1.0);
       for (int k = 0; k < 4; k++)
-        place = nearest (arc, q, place);
-      *worst = MAX (*worst, error_of (plane, &samples[i], sum (arc_at (arc, place), -1.0, q)));
+        place = rhy_arc_nearest (arc, q, place);
+      *worst = MAX (*worst, error_of (plane, &samples[i], rhy_point_sum (rhy_arc_at (arc, place), -1.0, q)));
     }
   return TRUE;
 }
@@ -419,14 +242,14 @@ chord_error (const Sample *samples,
              RhyPoint      from,
              RhyPoint      to)
 {
-  const RhyPoint d = sum (to, -1.0, from);
+  const RhyPoint d = rhy_point_sum (to, -1.0, from);
   const double dd = d.x * d.x + d.y * d.y;
   double worst = 0.0;
   for (gsize i = 0; i < n; i++)
     {
-      const RhyPoint e = sum (samples[i].at, -1.0, from);
+      const RhyPoint e = rhy_point_sum (samples[i].at, -1.0, from);
       const double f = dd > 0.0 ? CLAMP ((e.x * d.x + e.y * d.y) / dd, 0.0, 1.0) : 0.0;
-      worst = MAX (worst, length (apply (samples[i].metric, sum (e, -f, d))));
+      worst = MAX (worst, rhy_point_length (rhy_metric_apply (samples[i].metric, rhy_point_sum (e, -f, d))));
     }
   return worst;
 }
@@ -472,31 +295,37 @@ bend_part (const RhyBender  *self,
         }
     }
 
-  const Metric middle = samples[(n + 1) / 2].metric;
-  const Plane plane = { from, middle, inverse (middle) };
-  const RhyPoint d0 = apply (middle, image_direction (self, source_at (g, t0), source_direction (g, t0, 1.0, size)));
-  const RhyPoint d1 = apply (middle, image_direction (self, source_at (g, t1), source_direction (g, t1, -1.0, size)));
-  const double l0 = length (d0);
-  const double l1 = length (d1);
-  const gboolean rests0 = !(length (source_rate (g, t0)) > 1e-7 * size);
-  const gboolean rests1 = !(length (source_rate (g, t1)) > 1e-7 * size);
-  Arc arc = { .end = apply (middle, sum (to, -1.0, from)),
+  const RhyMetric middle = samples[(n + 1) / 2].metric;
+  const Plane plane = { from, middle, rhy_metric_inverse (middle) };
+  const RhyPoint d0 = rhy_metric_apply (middle, image_direction (self, source_at (g, t0), source_direction (g, t0, 1.0, size)));
+  const RhyPoint d1 = rhy_metric_apply (middle, image_direction (self, source_at (g, t1), source_direction (g, t1, -1.0, size)));
+  const double l0 = rhy_point_length (d0);
+  const double l1 = rhy_point_length (d1);
+  const gboolean rests0 = !(rhy_point_length (source_rate (g, t0)) > 1e-7 * size);
+  const gboolean rests1 = !(rhy_point_length (source_rate (g, t1)) > 1e-7 * size);
+  RhyArc arc = { .end = rhy_metric_apply (middle, rhy_point_sum (to, -1.0, from)),
               .t0 = { d0.x / l0, d0.y / l0 }, .t1 = { d1.x / l1, d1.y / l1 },
               .a = rests0 ? 0.0 : l0 * (t1 - t0) / 3.0, .b = rests1 ? 0.0 : l1 * (t1 - t0) / 3.0 };
 
   double places[MAX_SAMPLES];
+  RhyPoint q[MAX_SAMPLES];
+  RhyMetric metrics[MAX_SAMPLES];
   for (gsize i = 0; i < n; i++)
-    places[i] = ((double) i + 1.0) / ((double) n + 1.0);
-  double worst = l0 > 0.0 && l1 > 0.0 ? fit_arms (&arc, &plane, samples + 1, n, places, FIT_PART * tolerance) : INFINITY;
+    {
+      places[i] = ((double) i + 1.0) / ((double) n + 1.0);
+      q[i] = rhy_metric_apply (plane.to_plane, rhy_point_sum (samples[i + 1].at, -1.0, from));
+      metrics[i] = rhy_metric_product (samples[i + 1].metric, plane.from_plane);
+    }
+  double worst = l0 > 0.0 && l1 > 0.0 ? rhy_arc_fit (&arc, q, metrics, n, places, FIT_PART * tolerance) : INFINITY;
 
-  if (worst <= FIT_PART * tolerance && goes_forwards (places, n))
+  if (worst <= FIT_PART * tolerance && rhy_arc_goes_forwards (places, n))
     {
       if (worst > 0.2 * tolerance && !check_between (self, g, t0, t1, &arc, &plane, n, &worst, error))
         return FALSE;
       if (worst <= CHECK_PART * tolerance)
         {
-          const RhyPoint h0 = sum (from, arc.a, apply (plane.from_plane, arc.t0));
-          const RhyPoint h1 = sum (to, -arc.b, apply (plane.from_plane, arc.t1));
+          const RhyPoint h0 = rhy_point_sum (from, arc.a, rhy_metric_apply (plane.from_plane, arc.t0));
+          const RhyPoint h1 = rhy_point_sum (to, -arc.b, rhy_metric_apply (plane.from_plane, arc.t1));
           rhy_path_cubic_to (path, h0.x, h0.y, h1.x, h1.y, to.x, to.y);
           report->segments_out++;
           report->error_max_mm = MAX (report->error_max_mm, worst);
@@ -518,9 +347,9 @@ static double
 size_of (const RhySegment *g)
 {
   if (g->verb == RHY_PATH_LINE)
-    return length (sum (g->p[1], -1.0, g->p[0]));
-  return length (sum (g->p[1], -1.0, g->p[0])) + length (sum (g->p[2], -1.0, g->p[1]))
-         + length (sum (g->p[3], -1.0, g->p[2]));
+    return rhy_point_length (rhy_point_sum (g->p[1], -1.0, g->p[0]));
+  return rhy_point_length (rhy_point_sum (g->p[1], -1.0, g->p[0])) + rhy_point_length (rhy_point_sum (g->p[2], -1.0, g->p[1]))
+         + rhy_point_length (rhy_point_sum (g->p[3], -1.0, g->p[2]));
 }
 
 static gboolean
