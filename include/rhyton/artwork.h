@@ -176,6 +176,15 @@ void rhy_artwork_get_page (const RhyArtwork *self, double *width_mm, double *hei
 RHY_API
 RhyBounds rhy_artwork_get_ink_box (const RhyArtwork *self);
 
+/**
+ * rhy_artwork_with_paths:
+ * @paths: (array): one for each shape, in order, in the same space; referenced
+ *
+ * Returns: (transfer full): the same artwork with those outlines instead
+ */
+RHY_API
+RhyArtwork *rhy_artwork_with_paths (RhyArtwork *self, RhyPath *const *paths);
+
 /** rhy_artwork_transformed: Returns: (transfer full): everything through @m, pens too. */
 RHY_API
 RhyArtwork *rhy_artwork_transformed (RhyArtwork *self, RhyAffine m);

@@ -56,6 +56,10 @@ void rhy_path_cubic_to (RhyPath *self, double x1, double y1, double x2, double y
 RHY_API
 void rhy_path_close (RhyPath *self);
 
+/** rhy_path_append: adds all of @other, which is not @self, to @self. */
+RHY_API
+void rhy_path_append (RhyPath *self, const RhyPath *other);
+
 /** rhy_path_transformed: Returns: (transfer full): a new path, every point through @m. */
 RHY_API
 RhyPath *rhy_path_transformed (const RhyPath *self, RhyAffine m);

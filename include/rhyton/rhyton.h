@@ -9,6 +9,7 @@
 #include <rhyton/intake.h>
 #include <rhyton/job.h>
 #include <rhyton/lay.h>
+#include <rhyton/light.h>
 #include <rhyton/map.h>
 #include <rhyton/path.h>
 #include <rhyton/plan.h>

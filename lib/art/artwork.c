@@ -317,12 +317,12 @@ transformed_box (RhyBounds b,
   return box;
 }
 
-RhyArtwork *
-rhy_artwork_transformed (RhyArtwork *self,
-                         RhyAffine   m)
+/* A copy through @m, shapes' outlines taken from @paths where there are any. */
+static RhyArtwork *
+copy_through (RhyArtwork     *self,
+              RhyAffine       m,
+              RhyPath *const *paths)
 {
-  g_return_val_if_fail (self != NULL, NULL);
-
   const RhyAffine linear = { m.xx, m.yx, m.xy, m.yy, 0.0, 0.0 };
   RhyArtwork *made = artwork_new ();
   made->page_width_mm = self->page_width_mm;
@@ -338,7 +338,7 @@ rhy_artwork_transformed (RhyArtwork *self,
   for (gsize i = 0; i < self->shapes->len; i++)
     {
       RhyShape shape = *rhy_artwork_get_shape (self, i);
-      shape.path = rhy_path_transformed (shape.path, m);
+      shape.path = paths != NULL ? rhy_path_ref (paths[i]) : rhy_path_transformed (shape.path, m);
       shape.pen.matrix = rhy_affine_then (shape.pen.matrix, linear);
       shape.pen.dashes = g_memdup2 (shape.pen.dashes, shape.pen.n_dashes * sizeof (double));
       shape.clips = g_memdup2 (shape.clips, shape.n_clips * sizeof (guint));
@@ -353,6 +353,24 @@ rhy_artwork_transformed (RhyArtwork *self,
   for (const char *const *note = rhy_artwork_get_notes (self); *note != NULL; note++)
     g_ptr_array_add (made->notes, g_strdup (*note));
   return finished (made);
+}
+
+RhyArtwork *
+rhy_artwork_transformed (RhyArtwork *self,
+                         RhyAffine   m)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  return copy_through (self, m, NULL);
+}
+
+RhyArtwork *
+rhy_artwork_with_paths (RhyArtwork     *self,
+                        RhyPath *const *paths)
+{
+  g_return_val_if_fail (self != NULL && paths != NULL, NULL);
+
+  return copy_through (self, RHY_AFFINE_IDENTITY, paths);
 }
 
 RhyArtwork *

@@ -96,6 +96,22 @@ rhy_path_close (RhyPath *self)
   append (self, RHY_PATH_CLOSE, NULL, 0);
 }
 
+void
+rhy_path_append (RhyPath       *self,
+                 const RhyPath *other)
+{
+  g_return_if_fail (self != NULL && other != NULL && self != other);
+
+  const RhyPoint *p = other->points;
+  static const gsize n_points[] = { [RHY_PATH_MOVE] = 1, [RHY_PATH_LINE] = 1, [RHY_PATH_CUBIC] = 3, [RHY_PATH_CLOSE] = 0 };
+  for (gsize i = 0; i < other->n_verbs; i++)
+    {
+      const gsize n = n_points[other->verbs[i]];
+      append (self, other->verbs[i], p, n);
+      p += n;
+    }
+}
+
 RhyPath *
 rhy_path_transformed (const RhyPath *self,
                       RhyAffine      m)
