@@ -3,6 +3,7 @@
 
 #include <rhyton/artwork.h>
 #include <rhyton/bend.h>
+#include <rhyton/capacity.h>
 #include <rhyton/drawing.h>
 #include <rhyton/drive.h>
 #include <rhyton/error.h>
@@ -19,6 +20,8 @@
 #include <rhyton/smooth.h>
 #include <rhyton/space.h>
 #include <rhyton/stretch.h>
+#include <rhyton/uncertainty.h>
+#include <rhyton/units.h>
 #include <rhyton/unroll.h>
 #include <rhyton/verdict.h>
 #include <rhyton/wall.h>

@@ -37,3 +37,6 @@ gboolean rhy_fit_two_cones (const RhyStations *st, RhyStraightFit *fit);
 
 /* The diameter at a height, carried on past the ends, and its change per mm. */
 double rhy_straight_fit_at (const RhyStraightFit *fit, double h, double *taper);
+
+/* The wall of a given model through readings, whether or not it explains them; in readings.c. */
+RhyWall *rhy_readings_fit_as (const RhyReadings *readings, RhyFitModel model, GError **error);

@@ -294,6 +294,17 @@ fit_straight (const RhyStations *st,
   return take_straight (&straight, straight.d[0] == straight.d[1] ? RHY_FIT_CYLINDER : RHY_FIT_CONE, fit, error);
 }
 
+static gboolean
+fit_two_cones (const RhyStations *st,
+               RhyFit            *fit,
+               GError           **error)
+{
+  RhyStraightFit straight;
+  if (!rhy_fit_two_cones (st, &straight))
+    return no_straight (error);
+  return take_straight (&straight, RHY_FIT_TWO_CONES, fit, error);
+}
+
 /* The simplest straight model that explains the stations with something to spare. */
 static gboolean
 find_simplest (const RhyStations *st,
@@ -366,21 +377,33 @@ fit_auto (const RhyStations *st,
   return take_through (st, RHY_FIT_SMOOTH, fit, error);
 }
 
+typedef gboolean (*Fitter) (const RhyStations *st, RhyFit *fit, GError **error);
+
 static gboolean
-fit_form (const RhyStations *st,
-          RhyWallForm        form,
-          RhyFit            *fit,
-          GError           **error)
+fit_stepped (const RhyStations *st,
+             RhyFit            *fit,
+             GError           **error)
+{
+  return take_through (st, RHY_FIT_STEPPED, fit, error);
+}
+
+static gboolean
+fit_smooth (const RhyStations *st,
+            RhyFit            *fit,
+            GError           **error)
+{
+  return take_through (st, RHY_FIT_SMOOTH, fit, error);
+}
+
+static gboolean
+fit_stations (const RhyStations *st,
+              Fitter             fitter,
+              RhyFit            *fit,
+              GError           **error)
 {
   g_clear_pointer (&fit->wall, rhy_wall_unref);
   fit->agrees = TRUE;
-  if (form == RHY_WALL_STEPPED && st->n > 2)
-    return take_through (st, RHY_FIT_STEPPED, fit, error);
-  if (form == RHY_WALL_SMOOTH && st->n > 2)
-    return take_through (st, RHY_FIT_SMOOTH, fit, error);
-  if (st->n == 2)
-    return take_two (st, fit, error);
-  return form == RHY_WALL_STRAIGHT ? fit_straight (st, fit, error) : fit_auto (st, fit, error);
+  return st->n == 2 ? take_two (st, fit, error) : fitter (st, fit, error);
 }
 
 /* Source: derived here; the update is that of sequential least squares. The
@@ -542,31 +565,72 @@ doubt_one (const RhyStations *st,
   return RHY_DOUBT_NONE;
 }
 
+/* Stations from readings, and the wall through them; @most is how far, in terms of
+ * its uncertainty, the worst of two readings of the same thing is off. */
+static RhyStations *
+fit_readings (const RhyReadings *readings,
+              Fitter             fitter,
+              RhyFit            *found,
+              double            *most,
+              double            *extra,
+              GError           **error)
+{
+  g_autoptr (RhyStations) st = gather (readings, found, most);
+  if (!fit_stations (st, fitter, found, error))
+    return NULL;
+  if (readings->n_slants > 0 || readings->overall_height_mm > 0.0)
+    {
+      *extra = adjust_heights (readings, st, found, most);
+      if (!fit_stations (st, fitter, found, error))
+        return NULL;
+    }
+  return g_steal_pointer (&st);
+}
+
+RhyWall *
+rhy_readings_fit_as (const RhyReadings *readings,
+                     RhyFitModel        model,
+                     GError           **error)
+{
+  static const Fitter fitters[] = {
+    [RHY_FIT_CYLINDER] = fit_straight,
+    [RHY_FIT_CONE] = fit_straight,
+    [RHY_FIT_TWO_CONES] = fit_two_cones,
+    [RHY_FIT_STEPPED] = fit_stepped,
+    [RHY_FIT_SMOOTH] = fit_smooth,
+  };
+  RhyFit found = { 0 };
+  double most = 0.0, extra = 0.0;
+  if (!check_readings (readings, error))
+    return NULL;
+  g_autoptr (RhyStations) st = fit_readings (readings, fitters[model], &found, &most, &extra, error);
+  return st != NULL ? found.wall : NULL;
+}
+
 gboolean
 rhy_readings_fit (const RhyReadings *readings,
                   RhyWallForm        form,
                   RhyFit            *fit,
                   GError           **error)
 {
+  static const Fitter fitters[] = {
+    [RHY_WALL_AUTO] = fit_auto,
+    [RHY_WALL_STRAIGHT] = fit_straight,
+    [RHY_WALL_STEPPED] = fit_stepped,
+    [RHY_WALL_SMOOTH] = fit_smooth,
+  };
   g_return_val_if_fail (readings != NULL && fit != NULL, FALSE);
+  g_return_val_if_fail ((gsize) form < G_N_ELEMENTS (fitters), FALSE);
   g_return_val_if_fail (error == NULL || *error == NULL, FALSE);
 
   if (!check_readings (readings, error))
     return FALSE;
 
   RhyFit found = { 0 };
-  double most = 0.0;
-  g_autoptr (RhyStations) st = gather (readings, &found, &most);
-  if (!fit_form (st, form, &found, error))
+  double most = 0.0, extra = 0.0;
+  g_autoptr (RhyStations) st = fit_readings (readings, fitters[form], &found, &most, &extra, error);
+  if (st == NULL)
     return FALSE;
-
-  double extra = 0.0;
-  if (readings->n_slants > 0 || readings->overall_height_mm > 0.0)
-    {
-      extra = adjust_heights (readings, st, &found, &most);
-      if (!fit_form (st, form, &found, error))
-        return FALSE;
-    }
   const gboolean pairs_agree = most <= COVERAGE;
   found.chi_square += extra;
   found.n_free += readings->n_slants + (readings->overall_height_mm > 0.0 ? 1 : 0);
