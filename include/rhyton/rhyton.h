@@ -27,3 +27,4 @@
 #include <rhyton/verdict.h>
 #include <rhyton/wall.h>
 #include <rhyton/zone.h>
+#include <rhyton/zones.h>
