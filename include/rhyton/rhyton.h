@@ -11,6 +11,7 @@
 #include <rhyton/intake.h>
 #include <rhyton/job.h>
 #include <rhyton/lay.h>
+#include <rhyton/lettering.h>
 #include <rhyton/light.h>
 #include <rhyton/map.h>
 #include <rhyton/path.h>
