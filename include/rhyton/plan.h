@@ -3,6 +3,7 @@
 
 #include <rhyton/bend.h>
 #include <rhyton/job.h>
+#include <rhyton/readings.h>
 #include <rhyton/stretch.h>
 #include <rhyton/unroll.h>
 
@@ -22,6 +23,10 @@ typedef struct _RhyPlan RhyPlan;
  * @s_low_mm, @s_high_mm: the ink's band along the slant (where it is on the wall)
  * @angle_low_rad, @angle_high_rad: the ink's reach around
  * @past_rim_mm, @past_base_mm: how far ink would reach off the wall along it, 0 if not
+ * @n_unseen: points of the ink that have no place even on a wall carried on: behind
+ *   the silhouette, beyond the apex
+ * @best_tilt_rad: tilt of least spread of focus over the ink
+ * @tilt_rad: the tilt taken: automatic ones keep to what the machine can do
  */
 typedef struct
 {
@@ -29,10 +34,12 @@ typedef struct
   double          s_low_mm, s_high_mm;
   double          angle_low_rad, angle_high_rad;
   double          past_rim_mm, past_base_mm;
+  gsize           n_unseen;
   double          width_mm, height_mm;        /* ink box in art space */
   RhyStretchRange stretch;
   double          travel_per_turn_mm;
   double          reference_diameter_mm;
+  double          best_tilt_rad;
   double          tilt_rad;
   double          focus_least_mm, focus_greatest_mm;  /* over the ink, from the anchor */
   double          exposure_min, exposure_max;         /* energy per mm^2 relative to the reference ring */
@@ -44,7 +51,9 @@ typedef struct
  *   already (a window that drags); %NULL: read it
  *
  * Never fails because the job is not ready (that is the verdict's to say): only
- * where nothing can be worked out: no wall, no artwork, an anchor off the wall.
+ * where nothing can be worked out: no wall, artwork that cannot be read, an anchor
+ * off the wall. A job that names no artwork makes a plan without ink. Messages
+ * begin with the name of the file they are about.
  */
 RHY_API
 RhyPlan *rhy_plan_new (RhyJob *job, RhyArtwork *artwork, GCancellable *cancellable, GError **error);
@@ -60,6 +69,9 @@ RHY_API
 RhyJob *rhy_plan_get_job (const RhyPlan *self);
 RHY_API
 RhyWall *rhy_plan_get_wall (const RhyPlan *self);
+/** rhy_plan_get_fit: Returns: how the wall was found, and how well it explains the readings. */
+RHY_API
+const RhyFit *rhy_plan_get_fit (const RhyPlan *self);
 /** rhy_plan_get_source: the artwork as it came in. */
 RHY_API
 RhyArtwork *rhy_plan_get_source (const RhyPlan *self);
@@ -94,7 +106,7 @@ RhyMap *rhy_plan_dup_map (const RhyPlan *self, RhySpace from, RhySpace to, GErro
  *
  * Returns: (transfer full): the artwork bent: same shapes, paints and clips, paths
  *   in @to; pens keep their width as the mean of the map's scale over the shape.
- *   %RHY_ERROR_OUTSIDE if ink is off the wall.
+ *   %RHY_ERROR_OUTSIDE if ink is off the wall, %RHY_ERROR_ARTWORK if there is no ink.
  */
 RHY_API
 RhyArtwork *rhy_plan_bend (const RhyPlan *self, RhySpace to, RhyBendReport *report, GError **error);

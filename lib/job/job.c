@@ -5,6 +5,8 @@
 
 #include "save.h"
 
+#include <rhyton/intake.h>
+
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
@@ -1221,4 +1223,24 @@ rhy_job_save (const RhyJob *self,
   if (!rhy_save (path, text, length, error))
     return NULL;
   return new_from_key_file (g_steal_pointer (&file), path, NULL, error);
+}
+
+RhyArtwork *
+rhy_job_load_artwork (const RhyJob *self,
+                      GCancellable *cancellable,
+                      GError      **error)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  if (self->data.artwork.file == NULL)
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: [Artwork] File: missing: allowed: the name of an SVG file",
+                   self->path != NULL ? self->path : "job");
+      return NULL;
+    }
+  g_autofree char *path = rhy_job_resolve (self, self->data.artwork.file);
+  RhyArtwork *artwork = rhy_intake_file (path, NULL, cancellable, error);
+  if (artwork == NULL)
+    g_prefix_error (error, "%s: ", path);
+  return artwork;
 }

@@ -1,0 +1,756 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include <rhyton/plan.h>
+
+#include "job-private.h"
+#include "print.h"
+
+#include <math.h>
+
+struct _RhyPlan
+{
+  RhyJob        *job;
+  RhyWall       *wall;
+  RhyFit         fit;           /* fit.wall is the wall */
+  RhyArtwork    *source;
+  RhyArtwork    *artwork;
+  RhyMap        *lay;
+  RhyMap        *drive;
+  RhyMap        *unroll;
+  RhyArtPoint   *ink;
+  gsize          n_ink;
+  double         spacing_mm;
+  RhyPlanNumbers numbers;
+};
+
+static const char *
+name_of (const RhyPlan *self)
+{
+  const char *path = rhy_job_get_path (self->job);
+  return path != NULL ? path : "job";
+}
+
+/* ---- wall ---- */
+
+RhyReadings
+rhy_job_readings (const RhyJob *job)
+{
+  const RhyJobData *d = rhy_job_get_data (job);
+  return (RhyReadings) { .n = d->vessel.n_stations,
+                         .heights_mm = d->vessel.heights_mm,
+                         .diameters_mm = d->vessel.diameters_mm,
+                         .u_height_mm = d->vessel.height_uncertainty_mm,
+                         .u_diameter_mm = d->vessel.diameter_uncertainty_mm };
+}
+
+static gboolean
+make_wall (RhyPlan *self,
+           GError **error)
+{
+  const RhyReadings readings = rhy_job_readings (self->job);
+  if (!rhy_readings_fit (&readings, rhy_job_get_data (self->job)->vessel.form, &self->fit, error))
+    {
+      g_prefix_error (error, "%s: [Vessel]: ", name_of (self));
+      return FALSE;
+    }
+  self->wall = rhy_wall_ref (self->fit.wall);
+  return TRUE;
+}
+
+/* ---- artwork ---- */
+
+static gboolean
+size_artwork (RhyPlan *self,
+              GError **error)
+{
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  const RhyBounds box = rhy_artwork_get_ink_box (self->source);
+  if (d->artwork.file == NULL && rhy_bounds_is_empty (box))
+    {
+      /* A job that is only begun: the vessel can be looked at already. */
+      self->artwork = rhy_artwork_ref (self->source);
+      return TRUE;
+    }
+  double width = d->artwork.width_mm;
+  double height = d->artwork.height_mm;
+  /* Neither asked for: the size that the file states. */
+  if (width == 0.0 && height == 0.0 && !rhy_bounds_is_empty (box))
+    {
+      width = box.max_x - box.min_x;
+      height = width > 0.0 ? 0.0 : box.max_y - box.min_y;
+    }
+  self->artwork = rhy_artwork_sized (self->source, width, height, error);
+  if (self->artwork == NULL)
+    {
+      g_autofree char *path = d->artwork.file != NULL ? rhy_job_resolve (self->job, d->artwork.file) : g_strdup (name_of (self));
+      g_prefix_error (error, "%s: ", path);
+      return FALSE;
+    }
+
+  const RhyBounds sized = rhy_artwork_get_ink_box (self->artwork);
+  const double w = sized.max_x - sized.min_x;
+  const double h = sized.max_y - sized.min_y;
+  self->numbers.width_mm = w;
+  self->numbers.height_mm = h;
+  /* About ten thousand points of a full square, and no fewer along a band of lettering. */
+  self->spacing_mm = MAX (sqrt (w * h) / 100.0, MAX (w, h) / 400.0);
+  self->ink = rhy_artwork_sample_ink (self->artwork, self->spacing_mm, &self->n_ink);
+  return TRUE;
+}
+
+/* ---- lay ---- */
+
+static gboolean
+find_anchor (RhyPlan *self,
+             GError **error)
+{
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  const double low = rhy_wall_at (self->wall, 0.0).z_mm;
+  const double high = rhy_wall_at (self->wall, rhy_wall_get_length (self->wall)).z_mm;
+  const double at = isnan (d->artwork.at_mm) ? 0.5 * (low + high) : d->artwork.at_mm;
+  RhyRing ring;
+  if (!rhy_wall_at_height (self->wall, at, &ring))
+    {
+      rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                       "%s: [Artwork] At: found \"%g\": allowed: a height on the wall, from %g to %g mm",
+                       name_of (self), at, low, high);
+      return FALSE;
+    }
+  self->numbers.anchor = (RhyWallPoint) { ring.s_mm, d->artwork.around_rad };
+  return TRUE;
+}
+
+static RhyMap *
+make_lay (const RhyPlan *self,
+          RhyWall       *wall,
+          RhyWallPoint   anchor,
+          GError       **error)
+{
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  const double eye = d->artwork.eye_height_mm;
+  const RhyLayOptions options = {
+    .kind = d->artwork.lay,
+    .anchor = anchor,
+    .turn_rad = d->artwork.turn_rad,
+    .eye_distance_mm = d->artwork.eye_distance_mm,
+    .eye_height_mm = isnan (eye) ? rhy_wall_at (wall, anchor.s).z_mm : eye,
+    .ink = self->ink,
+    .n_ink = self->n_ink,
+  };
+  return rhy_lay_new (wall, &options, error);
+}
+
+/* ---- reach ---- */
+
+/* How far a straight piece of slope @b can go on from radius @r before it nears the
+ * axis: to a twentieth of @r, where no artwork lies any more. */
+static double
+room (double r,
+      double taper)
+{
+  return taper < 0.0 ? 0.95 * r / -taper : G_MAXDOUBLE;
+}
+
+/* The wall with both ends carried on straight by up to @more_mm, so that artwork that
+ * overhangs has somewhere to be measured. @below_mm: what was added below the base. */
+static RhyWall *
+extended (const RhyWall *wall,
+          double         more_mm,
+          double        *below_mm)
+{
+  const gsize n = rhy_wall_get_n_pieces (wall);
+  const RhyRing base = rhy_wall_at (wall, 0.0);
+  const RhyRing rim = rhy_wall_at (wall, rhy_wall_get_length (wall));
+  const double below = MIN (more_mm, room (base.r_mm, -sin (base.slope_rad)));
+  const double above = MIN (more_mm, room (rim.r_mm, sin (rim.slope_rad)));
+
+  g_autofree RhyWallPiece *pieces = g_new (RhyWallPiece, n + 2);
+  pieces[0] = (RhyWallPiece) { .length_mm = below, .slope_rad = base.slope_rad };
+  for (gsize i = 0; i < n; i++)
+    pieces[i + 1] = *rhy_wall_get_piece (wall, i);
+  pieces[n + 1] = (RhyWallPiece) { .length_mm = above, .slope_rad = rim.slope_rad };
+  *below_mm = below;
+  return rhy_wall_new_pieces (base.z_mm - below * cos (base.slope_rad), base.r_mm - below * sin (base.slope_rad),
+                              pieces, n + 2, NULL);
+}
+
+typedef struct
+{
+  double s_low, s_high, a_low, a_high;
+  gsize  n;                     /* points with an image */
+} Reach;
+
+static const Reach no_reach = { G_MAXDOUBLE, -G_MAXDOUBLE, G_MAXDOUBLE, -G_MAXDOUBLE, 0 };
+
+/* @u, @v: (array length=n): overwritten. */
+static void
+reach_of (const RhyMap *lay,
+          gsize         n,
+          double       *u,
+          double       *v,
+          Reach        *reach)
+{
+  g_autofree guint8 *valid = g_new (guint8, n + 1);
+  rhy_map_forward (lay, n, u, v, u, v, valid);
+  for (gsize i = 0; i < n; i++)
+    if (valid[i])
+      {
+        reach->s_low = MIN (reach->s_low, u[i]);
+        reach->s_high = MAX (reach->s_high, u[i]);
+        reach->a_low = MIN (reach->a_low, v[i]);
+        reach->a_high = MAX (reach->a_high, v[i]);
+        reach->n++;
+      }
+}
+
+static Reach
+reach_of_ink (const RhyPlan *self,
+              const RhyMap  *lay)
+{
+  Reach reach = no_reach;
+  g_autofree double *u = g_new (double, self->n_ink + 1);
+  g_autofree double *v = g_new (double, self->n_ink + 1);
+  for (gsize i = 0; i < self->n_ink; i++)
+    {
+      u[i] = self->ink[i].u;
+      v[i] = self->ink[i].v;
+    }
+  reach_of (lay, self->n_ink, u, v, &reach);
+  return reach;
+}
+
+/* Measures what is off the wall, on a wall carried on: how far past either end, and how
+ * many points have no place even there (behind the silhouette, beyond the apex). */
+static void
+measure_overhang (RhyPlan *self)
+{
+  RhyPlanNumbers *n = &self->numbers;
+  const double length = rhy_wall_get_length (self->wall);
+  double below = 0.0;
+  g_autoptr (RhyWall) wall = extended (self->wall, 2.0 * (n->width_mm + n->height_mm) + 1.0, &below);
+  if (wall == NULL)
+    return;
+  g_autoptr (RhyMap) lay = make_lay (self, wall, (RhyWallPoint) { n->anchor.s + below, n->anchor.angle }, NULL);
+  if (lay == NULL)
+    return;
+  const Reach reach = reach_of_ink (self, lay);
+  n->n_unseen = self->n_ink - reach.n;
+  if (reach.n == 0)
+    return;
+  n->past_base_mm = MAX (0.0, below - reach.s_low);
+  n->past_rim_mm = MAX (0.0, reach.s_high - below - length);
+  n->angle_low_rad = reach.a_low;
+  n->angle_high_rad = reach.a_high;
+}
+
+static void
+measure_reach (RhyPlan *self)
+{
+  RhyPlanNumbers *n = &self->numbers;
+  const Reach reach = reach_of_ink (self, self->lay);
+  const double length = rhy_wall_get_length (self->wall);
+
+  n->s_low_mm = n->s_high_mm = n->anchor.s;
+  n->angle_low_rad = n->angle_high_rad = n->anchor.angle;
+  if (reach.n > 0)
+    {
+      n->s_low_mm = CLAMP (reach.s_low, 0.0, length);
+      n->s_high_mm = CLAMP (reach.s_high, 0.0, length);
+      n->angle_low_rad = reach.a_low;
+      n->angle_high_rad = reach.a_high;
+    }
+  if (reach.n < self->n_ink)
+    {
+      measure_overhang (self);
+      if (n->past_rim_mm > 0.0)
+        n->s_high_mm = length;
+      if (n->past_base_mm > 0.0)
+        n->s_low_mm = 0.0;
+    }
+}
+
+/* ---- drive ---- */
+
+static double
+clamp_to_machine (double            tilt,
+                  const RhyJobData *d)
+{
+  if (tilt < d->machine.tilt_min_rad)
+    tilt = d->machine.tilt_min_rad;
+  if (tilt > d->machine.tilt_max_rad)
+    tilt = d->machine.tilt_max_rad;
+  return tilt;
+}
+
+static double
+choose_tilt (const RhyPlan *self)
+{
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  const RhyPlanNumbers *n = &self->numbers;
+  switch (d->hold.tilt_mode)
+    {
+    case RHY_TILT_SET:
+      return d->hold.tilt_rad;
+    case RHY_TILT_LEVEL:
+      return rhy_wall_at (self->wall, 0.5 * (n->s_low_mm + n->s_high_mm)).slope_rad;
+    default:
+      /* The best that this machine can do. */
+      return clamp_to_machine (n->best_tilt_rad, d);
+    }
+}
+
+static gboolean
+choose_travel (RhyPlan *self,
+               GError **error)
+{
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  RhyPlanNumbers *n = &self->numbers;
+  const RhyRing widest = rhy_wall_widest (self->wall, n->s_low_mm, n->s_high_mm);
+  RhyRing contact = rhy_wall_at (self->wall, n->anchor.s);
+
+  n->reference_diameter_mm = d->hold.reference_diameter_mm > 0.0 ? d->hold.reference_diameter_mm : 2.0 * widest.r_mm;
+  if (!isnan (d->hold.contact_height_mm) && !rhy_wall_at_height (self->wall, d->hold.contact_height_mm, &contact))
+    {
+      rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                       "%s: [Hold] ContactHeight: found \"%g\": allowed: a height on the wall, from %g to %g mm",
+                       name_of (self), d->hold.contact_height_mm, rhy_wall_at (self->wall, 0.0).z_mm,
+                       rhy_wall_at (self->wall, rhy_wall_get_length (self->wall)).z_mm);
+      return FALSE;
+    }
+  if (d->machine.travel_per_turn_mm > 0.0)
+    n->travel_per_turn_mm = d->machine.travel_per_turn_mm;
+  else if (d->hold.drive == RHY_DRIVE_ROLLERS)
+    n->travel_per_turn_mm = 2.0 * G_PI * contact.r_mm;
+  else
+    n->travel_per_turn_mm = G_PI * n->reference_diameter_mm;
+  return TRUE;
+}
+
+/* Energy per mm^2 of wall against that per mm^2 of drawing: the drawing's dx dy over
+ * the wall's ds r da, with dx = cos (b - t) ds and dy = T/2pi da. Source: derived here. */
+static void
+measure_exposure (RhyPlan *self)
+{
+  RhyPlanNumbers *n = &self->numbers;
+  const int steps = 64;
+  n->exposure_min = G_MAXDOUBLE;
+  n->exposure_max = -G_MAXDOUBLE;
+  for (int i = 0; i <= steps; i++)
+    {
+      const double s = n->s_low_mm + (n->s_high_mm - n->s_low_mm) * i / steps;
+      const RhyRing ring = rhy_wall_at (self->wall, s);
+      const double e = n->travel_per_turn_mm / (2.0 * G_PI * ring.r_mm) * cos (ring.slope_rad - n->tilt_rad);
+      n->exposure_min = MIN (n->exposure_min, e);
+      n->exposure_max = MAX (n->exposure_max, e);
+    }
+}
+
+static gboolean
+make_drive (RhyPlan *self,
+            GError **error)
+{
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  RhyPlanNumbers *n = &self->numbers;
+  n->best_tilt_rad = rhy_drive_best_tilt (self->wall, n->s_low_mm, n->s_high_mm, NULL);
+  n->tilt_rad = choose_tilt (self);
+  if (!choose_travel (self, error))
+    return FALSE;
+
+  const RhyDriveOptions options = {
+    .mark = n->anchor,
+    .travel_per_turn_mm = n->travel_per_turn_mm,
+    .tilt_rad = n->tilt_rad,
+    .axis = d->machine.axis,
+    .mouth = d->machine.mouth,
+    .turn_reversed = d->machine.turn_reversed,
+  };
+  self->drive = rhy_drive_new (self->wall, &options, error);
+  if (self->drive == NULL)
+    {
+      g_prefix_error (error, "%s: [Hold] Tilt: ", name_of (self));
+      return FALSE;
+    }
+  rhy_drive_focus_range (self->wall, n->tilt_rad, n->anchor.s, n->s_low_mm, n->s_high_mm,
+                         &n->focus_least_mm, &n->focus_greatest_mm);
+  measure_exposure (self);
+  return TRUE;
+}
+
+/* ---- unroll ---- */
+
+static gboolean
+make_unroll (RhyPlan *self,
+             GError **error)
+{
+  if (rhy_wall_is_cone (self->wall))
+    {
+      self->unroll = rhy_unroll_new (self->wall, NULL, error);
+      return self->unroll != NULL;
+    }
+
+  /* No sheet lies on this wall: unroll on the cone that fits best where the ink is. */
+  g_autofree double *s = g_new (double, self->n_ink + 1);
+  g_autofree double *a = g_new (double, self->n_ink + 1);
+  g_autofree guint8 *valid = g_new (guint8, self->n_ink + 1);
+  for (gsize i = 0; i < self->n_ink; i++)
+    {
+      s[i] = self->ink[i].u;
+      a[i] = self->ink[i].v;
+    }
+  rhy_map_forward (self->lay, self->n_ink, s, a, s, a, valid);
+  gsize n = 0;
+  for (gsize i = 0; i < self->n_ink; i++)
+    if (valid[i])
+      s[n++] = s[i];
+  const RhyConic conic = rhy_conic_fit (self->wall, s, n, self->numbers.anchor.s);
+  self->unroll = rhy_unroll_new (self->wall, &conic, error);
+  return self->unroll != NULL;
+}
+
+/* ---- the plan ---- */
+
+static void
+clear (gpointer data)
+{
+  RhyPlan *self = data;
+  g_clear_pointer (&self->job, rhy_job_unref);
+  g_clear_pointer (&self->wall, rhy_wall_unref);
+  g_clear_pointer (&self->fit.wall, rhy_wall_unref);
+  g_clear_pointer (&self->source, rhy_artwork_unref);
+  g_clear_pointer (&self->artwork, rhy_artwork_unref);
+  g_clear_pointer (&self->lay, rhy_map_unref);
+  g_clear_pointer (&self->drive, rhy_map_unref);
+  g_clear_pointer (&self->unroll, rhy_map_unref);
+  g_free (self->ink);
+}
+
+static gboolean
+work_out (RhyPlan *self,
+          GError **error)
+{
+  if (!make_wall (self, error))
+    return FALSE;
+  if (!find_anchor (self, error) || !size_artwork (self, error))
+    return FALSE;
+  self->lay = make_lay (self, self->wall, self->numbers.anchor, error);
+  if (self->lay == NULL)
+    {
+      g_prefix_error (error, "%s: [Artwork] Lay: ", name_of (self));
+      return FALSE;
+    }
+  measure_reach (self);
+  self->numbers.stretch = rhy_stretch_over (self->lay, self->wall, self->ink, self->n_ink);
+  if (!make_drive (self, error))
+    return FALSE;
+  if (!make_unroll (self, error))
+    {
+      g_prefix_error (error, "%s: ", name_of (self));
+      return FALSE;
+    }
+  return TRUE;
+}
+
+RhyPlan *
+rhy_plan_new (RhyJob       *job,
+              RhyArtwork   *artwork,
+              GCancellable *cancellable,
+              GError      **error)
+{
+  g_return_val_if_fail (job != NULL, NULL);
+
+  g_autoptr (RhyPlan) self = g_atomic_rc_box_new0 (RhyPlan);
+  self->job = rhy_job_ref (job);
+  if (artwork != NULL)
+    self->source = rhy_artwork_ref (artwork);
+  else if (rhy_job_get_data (job)->artwork.file == NULL)
+    self->source = rhy_artwork_builder_end (rhy_artwork_builder_new ());
+  else
+    self->source = rhy_job_load_artwork (job, cancellable, error);
+  if (self->source == NULL || !work_out (self, error))
+    return NULL;
+  return g_steal_pointer (&self);
+}
+
+RhyPlan *
+rhy_plan_ref (RhyPlan *self)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  return g_atomic_rc_box_acquire (self);
+}
+
+void
+rhy_plan_unref (RhyPlan *self)
+{
+  g_return_if_fail (self != NULL);
+
+  g_atomic_rc_box_release_full (self, clear);
+}
+
+RhyJob *
+rhy_plan_get_job (const RhyPlan *self)
+{
+  return self->job;
+}
+
+RhyWall *
+rhy_plan_get_wall (const RhyPlan *self)
+{
+  return self->wall;
+}
+
+const RhyFit *
+rhy_plan_get_fit (const RhyPlan *self)
+{
+  return &self->fit;
+}
+
+RhyArtwork *
+rhy_plan_get_source (const RhyPlan *self)
+{
+  return self->source;
+}
+
+RhyArtwork *
+rhy_plan_get_artwork (const RhyPlan *self)
+{
+  return self->artwork;
+}
+
+RhyMap *
+rhy_plan_get_lay (const RhyPlan *self)
+{
+  return self->lay;
+}
+
+RhyMap *
+rhy_plan_get_drive (const RhyPlan *self)
+{
+  return self->drive;
+}
+
+RhyMap *
+rhy_plan_get_unroll (const RhyPlan *self)
+{
+  return self->unroll;
+}
+
+const RhyPlanNumbers *
+rhy_plan_get_numbers (const RhyPlan *self)
+{
+  return &self->numbers;
+}
+
+const RhyArtPoint *
+rhy_plan_get_ink (const RhyPlan *self,
+                  gsize         *n)
+{
+  *n = self->n_ink;
+  return self->ink;
+}
+
+/* ---- maps between any two spaces ---- */
+
+/* From the wall; NULL for the wall itself. */
+static RhyMap *
+map_from_wall (const RhyPlan *self,
+               RhySpace       to)
+{
+  switch (to)
+    {
+    case RHY_SPACE_ART:
+      return rhy_map_new_inverse (self->lay);
+    case RHY_SPACE_PATTERN:
+      return rhy_map_ref (self->unroll);
+    case RHY_SPACE_BED:
+      return rhy_map_ref (self->drive);
+    default:
+      return NULL;
+    }
+}
+
+static RhyMap *
+map_to_wall (const RhyPlan *self,
+             RhySpace       from)
+{
+  switch (from)
+    {
+    case RHY_SPACE_ART:
+      return rhy_map_ref (self->lay);
+    case RHY_SPACE_PATTERN:
+      return rhy_map_new_inverse (self->unroll);
+    case RHY_SPACE_BED:
+      return rhy_map_new_inverse (self->drive);
+    default:
+      return NULL;
+    }
+}
+
+RhyMap *
+rhy_plan_dup_map (const RhyPlan *self,
+                  RhySpace       from,
+                  RhySpace       to,
+                  GError       **error)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  if (from == to)
+    {
+      g_set_error_literal (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED, "the two spaces are the same: nothing to map");
+      return NULL;
+    }
+  g_autoptr (RhyMap) first = map_to_wall (self, from);
+  g_autoptr (RhyMap) second = map_from_wall (self, to);
+  if (first == NULL)
+    return g_steal_pointer (&second);
+  if (second == NULL)
+    return g_steal_pointer (&first);
+  return rhy_map_new_chain (first, second);
+}
+
+/* ---- bending ---- */
+
+/* The map's mean scale over a path's nodes, and the orthogonal matrix nearest to its
+ * derivative at their middle (how it turns, and whether it mirrors, what a pen draws). */
+static void
+scale_over (const RhyMap  *map,
+            const RhyPath *path,
+            double        *scale,
+            RhyAffine     *turn)
+{
+  const gsize n = path->n_points;
+  g_autofree double *x = g_new (double, n + 1);
+  g_autofree double *y = g_new (double, n + 1);
+  g_autofree guint8 *valid = g_new (guint8, n + 1);
+  g_autofree RhyJacobian *j = g_new (RhyJacobian, n + 1);
+  const RhyBounds box = rhy_path_get_bounds (path);
+  for (gsize i = 0; i < n; i++)
+    {
+      x[i] = path->points[i].x;
+      y[i] = path->points[i].y;
+    }
+  x[n] = 0.5 * (box.min_x + box.max_x);
+  y[n] = 0.5 * (box.min_y + box.max_y);
+  rhy_map_jacobian (map, n + 1, x, y, x, y, j, valid);
+
+  double sum = 0.0;
+  gsize count = 0;
+  for (gsize i = 0; i < n; i++)
+    if (valid[i])
+      {
+        sum += sqrt (fabs (j[i].xx * j[i].yy - j[i].xy * j[i].yx));
+        count++;
+      }
+  *scale = count > 0 ? sum / (double) count : 1.0;
+
+  /* Nearest rotation (or rotation with a mirror) to a 2 x 2 matrix: the sum of the matrix
+   * and its cofactors, made unit. Source: derived here (polar decomposition in the plane). */
+  const gsize m = valid[n] ? n : 0;
+  const RhyJacobian c = j[m];
+  const double hand = c.xx * c.yy - c.xy * c.yx < 0.0 ? -1.0 : 1.0;
+  const double p = c.xx + hand * c.yy;
+  const double q = c.yx - hand * c.xy;
+  const double length = hypot (p, q);
+  *turn = RHY_AFFINE_IDENTITY;
+  if (valid[m] && length > 0.0)
+    *turn = (RhyAffine) { p / length, q / length, -hand * q / length, hand * p / length, 0.0, 0.0 };
+}
+
+static void
+bend_pen (const RhyMap  *map,
+          const RhyPath *path,
+          RhyPen        *pen)
+{
+  double scale;
+  RhyAffine turn;
+  scale_over (map, path, &scale, &turn);
+  pen->width *= scale;
+  pen->dash_offset *= scale;
+  pen->dashes = g_memdup2 (pen->dashes, pen->n_dashes * sizeof (double));
+  for (gsize i = 0; i < pen->n_dashes; i++)
+    pen->dashes[i] *= scale;
+  pen->matrix = rhy_affine_then (pen->matrix, turn);
+}
+
+static gboolean
+is_on_wall (const RhyPlan *self,
+            GError       **error)
+{
+  const RhyPlanNumbers *n = &self->numbers;
+  const char *name = name_of (self);
+  if (n->past_rim_mm > 0.0 && n->past_base_mm > 0.0)
+    rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                     "%s: the ink reaches %.2f mm past the rim and %.2f mm past the base: make the artwork smaller",
+                     name, n->past_rim_mm, n->past_base_mm);
+  else if (n->past_rim_mm > 0.0)
+    rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                     "%s: the ink reaches %.2f mm past the rim: set [Artwork] At lower, or make the artwork smaller",
+                     name, n->past_rim_mm);
+  else if (n->past_base_mm > 0.0)
+    rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                     "%s: the ink reaches %.2f mm past the base: set [Artwork] At higher, or make the artwork smaller",
+                     name, n->past_base_mm);
+  else if (rhy_artwork_get_n_shapes (self->artwork) == 0)
+    g_set_error (error, RHY_ERROR, RHY_ERROR_ARTWORK, "%s: no outlines to draw: name an SVG file in [Artwork] File", name);
+  else if (n->n_unseen > 0)
+    rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                     "%s: part of the ink has no place on the wall: make the artwork narrower, or use another lay", name);
+  else
+    return TRUE;
+  return FALSE;
+}
+
+static RhyPath *
+bend_path (const RhyBender *bender,
+           const RhyPath   *path,
+           RhyBendReport   *report,
+           const char      *name,
+           GError         **error)
+{
+  RhyPath *bent = rhy_bender_bend (bender, path, report, error);
+  if (bent == NULL)
+    g_prefix_error (error, "%s: ", name);
+  return bent;
+}
+
+RhyArtwork *
+rhy_plan_bend (const RhyPlan *self,
+               RhySpace       to,
+               RhyBendReport *report,
+               GError       **error)
+{
+  g_return_val_if_fail (self != NULL && (to == RHY_SPACE_BED || to == RHY_SPACE_PATTERN), NULL);
+
+  if (!is_on_wall (self, error))
+    return NULL;
+  RhyMap *out = to == RHY_SPACE_BED ? self->drive : self->unroll;
+  const double tolerance = rhy_job_get_data (self->job)->output.tolerance_mm;
+  g_autoptr (RhyBender) bender = rhy_bender_new (self->wall, self->lay, out, tolerance);
+  g_autoptr (RhyMap) through = rhy_map_new_chain (self->lay, out);
+  g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
+  RhyBendReport total = { 0 };
+
+  for (gsize i = 0; i < rhy_artwork_get_n_clips (self->artwork); i++)
+    {
+      const RhyClip *clip = rhy_artwork_get_clip (self->artwork, i);
+      RhyPath *path = bend_path (bender, clip->path, NULL, name_of (self), error);
+      if (path == NULL)
+        return NULL;
+      rhy_artwork_builder_add_clip (builder, path, clip->rule);
+    }
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (self->artwork); i++)
+    {
+      RhyShape shape = *rhy_artwork_get_shape (self->artwork, i);
+      RhyPath *path = bend_path (bender, shape.path, &total, name_of (self), error);
+      if (path == NULL)
+        return NULL;
+      bend_pen (through, shape.path, &shape.pen);
+      shape.path = path;
+      shape.clips = g_memdup2 (shape.clips, shape.n_clips * sizeof (guint));
+      rhy_artwork_builder_add_shape (builder, &shape);
+    }
+  if (report != NULL)
+    *report = total;
+  return rhy_artwork_builder_end (g_steal_pointer (&builder));
+}

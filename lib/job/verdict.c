@@ -1,0 +1,646 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include <rhyton/verdict.h>
+
+#include "geos-overlap.h"
+#include "job-private.h"
+#include "print.h"
+
+#include <math.h>
+
+#include <json-glib/json-glib.h>
+
+/* Lettering that is this much too wide or narrow begins to show beside a straight rim.
+ * Common practice, no source. */
+#define STRETCH_CARE 0.03
+
+/* Work that rests on rollers walks along the axis when it tapers by more than this.
+ * Common practice, no source. */
+#define ROLLER_TAPER_CARE_DEG 0.5
+
+/* Less shared ink than this is a touch, not an overlap: a hair of a tenth of a
+ * millimetre, as long as it is wide. */
+#define OVERLAP_LEAST_MM2 0.01
+
+struct _RhyVerdict
+{
+  GPtrArray *findings;          /* RhyFinding, worst first */
+  RhyPlan   *plan;
+};
+
+static double
+degrees (double rad)
+{
+  return rad / G_PI * 180.0;
+}
+
+/* ---- findings ---- */
+
+static void
+finding_free (gpointer data)
+{
+  RhyFinding *self = data;
+  g_free (self->code);
+  g_free (self->message);
+  g_free (self);
+}
+
+/* @message: (transfer full) */
+static void
+find (RhyVerdict *self,
+      RhyLevel    level,
+      const char *code,
+      char       *message,
+      double      height_mm,
+      double      angle_rad)
+{
+  RhyFinding *f = g_new (RhyFinding, 1);
+  *f = (RhyFinding) { level, g_strdup (code), message, height_mm, angle_rad };
+  g_ptr_array_add (self->findings, f);
+}
+
+static double
+height_at (const RhyPlan *plan,
+           double         s)
+{
+  return rhy_wall_at (rhy_plan_get_wall (plan), s).z_mm;
+}
+
+/* What to do about @past mm of overhang, with @room mm free at the other end. */
+static char *
+remedy_for_overhang (const RhyPlan *plan,
+                     double         past,
+                     double         room,
+                     const char    *way)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  if (room >= past)
+    return rhy_print ("Set [Artwork] At %.1f mm %s, or make the artwork smaller.", ceil (past * 10.0) / 10.0, way);
+  const double wall = rhy_wall_get_length (rhy_plan_get_wall (plan));
+  const double reach = n->s_high_mm - n->s_low_mm + n->past_rim_mm + n->past_base_mm;
+  return rhy_print ("It is %.1f mm tall on a wall of %.1f mm: make it no more than %.0f %% of its size.",
+                    reach, wall, floor (100.0 * wall / reach));
+}
+
+static void
+check_ends (RhyVerdict *self)
+{
+  const RhyPlan *plan = self->plan;
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const double length = rhy_wall_get_length (rhy_plan_get_wall (plan));
+  if (n->past_rim_mm > 0.0)
+    {
+      g_autofree char *remedy = remedy_for_overhang (plan, n->past_rim_mm, n->past_base_mm > 0.0 ? 0.0 : n->s_low_mm, "lower");
+      find (self, RHY_LEVEL_STOP, "past-rim",
+            rhy_print ("The ink reaches %.2f mm past the rim. %s", n->past_rim_mm, remedy),
+            height_at (plan, length), n->anchor.angle);
+    }
+  if (n->past_base_mm > 0.0)
+    {
+      g_autofree char *remedy = remedy_for_overhang (plan, n->past_base_mm,
+                                                     n->past_rim_mm > 0.0 ? 0.0 : length - n->s_high_mm, "higher");
+      find (self, RHY_LEVEL_STOP, "past-base",
+            rhy_print ("The ink reaches %.2f mm past the base. %s", n->past_base_mm, remedy),
+            height_at (plan, 0.0), n->anchor.angle);
+    }
+  if (n->n_unseen > 0)
+    {
+      gsize n_ink = 0;
+      rhy_plan_get_ink (plan, &n_ink);
+      find (self, RHY_LEVEL_STOP, "no-place",
+            rhy_print ("%.1f %% of the ink has no place on the wall with this lay. "
+                       "Make the artwork narrower, or use another lay.",
+                       100.0 * (double) n->n_unseen / (double) n_ink),
+            height_at (plan, n->anchor.s), n->anchor.angle);
+    }
+}
+
+static void
+check_overlap (RhyVerdict *self)
+{
+  const RhyPlan *plan = self->plan;
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const double span = n->angle_high_rad - n->angle_low_rad;
+  /* Only what reaches further than a turn can meet itself. */
+  if (!(span > 2.0 * G_PI) || n->past_rim_mm > 0.0 || n->past_base_mm > 0.0 || n->n_unseen > 0)
+    return;
+  const double r = rhy_wall_at (rhy_plan_get_wall (plan), n->anchor.s).r_mm;
+  const guint turns = (guint) MIN (floor (span / (2.0 * G_PI)), 16.0);
+  RhyWallPoint at = { n->anchor.s, n->anchor.angle };
+  const double area = rhy_overlap_area (rhy_plan_get_artwork (plan), rhy_plan_get_lay (plan), r, turns, &at);
+  if (area >= 0.0 && !(area > OVERLAP_LEAST_MM2))
+    return;
+  g_autofree char *how_much = area > 0.0 ? rhy_print ("lies on itself over %.2f mm2", area) : g_strdup ("may lie on itself");
+  find (self, RHY_LEVEL_STOP, "overlaps-itself",
+        rhy_print ("The ink reaches %.1f degrees around, more than a full turn, and %s. Make it no more than %.1f mm wide.",
+                   degrees (span), how_much, floor (n->width_mm * 2.0 * G_PI / span * 10.0) / 10.0),
+        height_at (plan, at.s), at.angle);
+}
+
+static const char *const picture_words[RHY_PICTURE_N_KINDS] = {
+  [RHY_PICTURE_IMAGE] = "picture",
+  [RHY_PICTURE_FILTER] = "filter effect",
+  [RHY_PICTURE_MASK] = "mask",
+  [RHY_PICTURE_GRADIENT] = "gradient",
+  [RHY_PICTURE_PATTERN] = "pattern fill",
+  [RHY_PICTURE_BLEND] = "blend mode",
+  [RHY_PICTURE_UNKNOWN] = "element without outlines",
+};
+
+static void
+check_pictures (RhyVerdict *self)
+{
+  const RhyPlan *plan = self->plan;
+  const RhyArtwork *artwork = rhy_plan_get_artwork (plan);
+  gsize counts[RHY_PICTURE_N_KINDS] = { 0 };
+  const gsize n = rhy_artwork_get_n_pictures (artwork);
+  if (n == 0)
+    return;
+
+  RhyBounds box = RHY_BOUNDS_EMPTY;
+  for (gsize i = 0; i < n; i++)
+    {
+      const RhyPicture *p = rhy_artwork_get_picture (artwork, i);
+      counts[p->kind]++;
+      box = rhy_bounds_union (box, p->box);
+    }
+  g_autoptr (GString) list = g_string_new (NULL);
+  for (guint k = 0; k < RHY_PICTURE_N_KINDS; k++)
+    if (counts[k] > 0)
+      g_string_append_printf (list, "%s%" G_GSIZE_FORMAT " %s%s", list->len > 0 ? ", " : "", counts[k],
+                              picture_words[k], counts[k] > 1 ? "s" : "");
+  find (self, RHY_LEVEL_STOP, "picture-inside",
+        rhy_print ("The artwork holds what has no outlines and will be missing from the drawing: %s, "
+                   "in an area of %.1f x %.1f mm. Turn it into outlines in the program that drew it.",
+                   list->str, rhy_bounds_is_empty (box) ? 0.0 : box.max_x - box.min_x,
+                   rhy_bounds_is_empty (box) ? 0.0 : box.max_y - box.min_y),
+        NAN, NAN);
+}
+
+static void
+check_artwork (RhyVerdict *self)
+{
+  const RhyArtwork *artwork = rhy_plan_get_artwork (self->plan);
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
+  if (rhy_artwork_get_n_shapes (artwork) == 0 && rhy_artwork_get_n_pictures (artwork) == 0)
+    find (self, RHY_LEVEL_STOP, "no-artwork", g_strdup ("The job names no artwork. Name an SVG file in [Artwork] File."),
+          NAN, NAN);
+  if (d->artwork.repeat > 1)
+    find (self, RHY_LEVEL_CARE, "repeat-single",
+          rhy_print ("Repeat=%u is kept, but the drawing holds one copy. Burn it %u times, the mark moved on by %.4g degrees.",
+                     d->artwork.repeat, d->artwork.repeat, 360.0 / d->artwork.repeat),
+          NAN, NAN);
+  if (d->artwork.file != NULL && d->artwork.width_mm == 0.0 && d->artwork.height_mm == 0.0)
+    {
+      const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
+      const gboolean guessed = rhy_artwork_get_size_source (rhy_plan_get_source (self->plan)) != RHY_SIZE_PHYSICAL;
+      find (self, guessed ? RHY_LEVEL_CARE : RHY_LEVEL_NOTE, "size-from-file",
+            rhy_print ("Neither Width nor Height is given: the ink is %.2f x %.2f mm, %s. Set [Artwork] Width.",
+                       n->width_mm, n->height_mm, guessed ? "taking the file's units as 1/96 inch" : "the file's own size"),
+            NAN, NAN);
+    }
+  const char *const *notes = rhy_artwork_get_notes (rhy_plan_get_source (self->plan));
+  for (gsize i = 0; notes[i] != NULL; i++)
+    find (self, RHY_LEVEL_NOTE, "artwork-note", g_strdup (notes[i]), NAN, NAN);
+}
+
+static void
+check_stretch (RhyVerdict *self)
+{
+  const RhyStretchRange *s = &rhy_plan_get_numbers (self->plan)->stretch;
+  if (!(s->major_max > 1.0 + STRETCH_CARE || s->minor_min < 1.0 - STRETCH_CARE))
+    return;
+  const gboolean wide = s->major_max - 1.0 >= 1.0 - s->minor_min;
+  const RhyArtPoint worst = wide ? s->major_at : s->minor_at;
+  RhyPoint at = { NAN, NAN };
+  const gboolean placed = rhy_map_point (rhy_plan_get_lay (self->plan), (RhyPoint) { worst.u, worst.v }, &at);
+  find (self, RHY_LEVEL_CARE, "stretch-high",
+        rhy_print ("The ink is drawn out by up to %.1f %% and squeezed by up to %.1f %%, angles off by up to %.1f degrees. "
+                   "Make the artwork smaller, or use another lay; look at the stretch in the preview.",
+                   100.0 * MAX (0.0, s->major_max - 1.0), 100.0 * MAX (0.0, 1.0 - s->minor_min), degrees (s->angle_max_rad)),
+        placed ? height_at (self->plan, at.x) : NAN, placed ? at.y : NAN);
+}
+
+static void
+check_readings (RhyVerdict *self)
+{
+  const RhyFit *fit = rhy_plan_get_fit (self->plan);
+  const RhyReadings readings = rhy_job_readings (rhy_plan_get_job (self->plan));
+  char *message = fit->agrees ? NULL : rhy_readings_disagreement (&readings, fit);
+  if (message == NULL)
+    return;
+  const gboolean placed = fit->worst_kind != RHY_READING_SLANT && fit->worst_kind != RHY_READING_OVERALL_HEIGHT
+                          && fit->worst < readings.n;
+  find (self, RHY_LEVEL_CARE, "readings-disagree", message, placed ? readings.heights_mm[fit->worst] : NAN, NAN);
+}
+
+static void
+check_focus (RhyVerdict *self)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
+  const double depth = d->machine.depth_of_focus_mm;
+  const double spread = n->focus_greatest_mm - n->focus_least_mm;
+  const double middle = 0.5 * (n->focus_greatest_mm + n->focus_least_mm);
+  if (spread > depth)
+    find (self, RHY_LEVEL_STOP, "out-of-focus",
+          rhy_print ("The distance to the head changes by %.2f mm over the ink at a tilt of %.2f degrees; "
+                     "the depth of focus is %.2f mm. Tilt the work by %.2f degrees (Tilt=auto), or make the artwork lower.",
+                     spread, degrees (n->tilt_rad), depth, degrees (n->best_tilt_rad)),
+          height_at (self->plan, fabs (n->focus_least_mm) > fabs (n->focus_greatest_mm) ? n->s_low_mm : n->s_high_mm), NAN);
+  else if (MAX (-n->focus_least_mm, n->focus_greatest_mm) > 0.5 * depth)
+    find (self, RHY_LEVEL_CARE, "out-of-focus",
+          rhy_print ("Focused at the mark, the ink is up to %.2f mm out of focus; the depth of focus is %.2f mm in all. "
+                     "Set the head %.2f mm %s after focusing at the mark.",
+                     MAX (-n->focus_least_mm, n->focus_greatest_mm), depth, fabs (middle), middle > 0.0 ? "higher" : "lower"),
+          NAN, NAN);
+}
+
+static void
+check_tilt (RhyVerdict *self)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
+  const gboolean automatic = d->hold.tilt_mode == RHY_TILT_AUTO;
+  const double wanted = automatic ? n->best_tilt_rad : n->tilt_rad;
+  /* A millionth of a degree: the wall's slope is no rounder than that. */
+  const double slack = 1e-6 / 180.0 * G_PI;
+  const gboolean below = wanted < d->machine.tilt_min_rad - slack;
+  const gboolean above = wanted > d->machine.tilt_max_rad + slack;
+  if (!below && !above)
+    return;
+  const double limit = below ? d->machine.tilt_min_rad : d->machine.tilt_max_rad;
+  if (automatic)
+    find (self, RHY_LEVEL_CARE, "tilt-out-of-range",
+          rhy_print ("A tilt of %.2f degrees would suit the ink best; the machine goes %s %.2f, which is used. "
+                     "Focus and lengths are worked out for that.", degrees (wanted), below ? "down to" : "up to", degrees (limit)),
+          NAN, NAN);
+  else
+    find (self, RHY_LEVEL_STOP, "tilt-out-of-range",
+          rhy_print ("The tilt is %.2f degrees; the machine goes %s %.2f. Set [Hold] Tilt to auto or within that.",
+                     degrees (wanted), below ? "down to" : "up to", degrees (limit)),
+          NAN, NAN);
+}
+
+static void
+check_rollers (RhyVerdict *self)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
+  const RhyWall *wall = rhy_plan_get_wall (self->plan);
+  if (d->hold.drive != RHY_DRIVE_ROLLERS)
+    return;
+  const RhyRing base = rhy_wall_at (wall, 0.0);
+  const RhyRing rim = rhy_wall_at (wall, rhy_wall_get_length (wall));
+  const double taper = degrees (atan2 (fabs (rim.r_mm - base.r_mm), rim.z_mm - base.z_mm));
+  if (taper > ROLLER_TAPER_CARE_DEG)
+    find (self, RHY_LEVEL_CARE, "taper-on-rollers",
+          rhy_print ("The wall tapers by %.2f degrees: on rollers it walks along as it turns and the drawing runs askew. "
+                     "Hold it in a chuck, or stop it at one end.", taper),
+          NAN, NAN);
+}
+
+static void
+check_bed (RhyVerdict *self)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
+  const double along = fabs (rhy_drive_travel (rhy_plan_get_wall (self->plan), n->tilt_rad, n->s_low_mm, n->s_high_mm));
+  const double around = n->travel_per_turn_mm * (n->angle_high_rad - n->angle_low_rad) / (2.0 * G_PI);
+  const double width = d->machine.axis == RHY_AXIS_X ? along : around;
+  const double height = d->machine.axis == RHY_AXIS_X ? around : along;
+  if (width > d->machine.bed_width_mm)
+    find (self, RHY_LEVEL_STOP, "off-bed",
+          rhy_print ("The drawing is %.1f mm wide, the bed %.1f mm. Make the artwork smaller.", width, d->machine.bed_width_mm),
+          NAN, NAN);
+  if (height > d->machine.bed_height_mm)
+    find (self, RHY_LEVEL_STOP, "off-bed",
+          rhy_print ("The drawing is %.1f mm high, the bed %.1f mm. Make the artwork smaller.", height, d->machine.bed_height_mm),
+          NAN, NAN);
+}
+
+static void
+check_machine (RhyVerdict *self)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
+  if (!d->machine.given)
+    find (self, RHY_LEVEL_CARE, "generic-machine",
+          rhy_print ("No [Machine] is given: a travel of %.3f mm per turn is assumed, the rotary axis along x, the mouth "
+                     "to the right. Measure your machine and give it in [Machine].", n->travel_per_turn_mm),
+          NAN, NAN);
+}
+
+static void
+check_spelling (RhyVerdict *self)
+{
+  const char *const *unknown = rhy_job_get_unknown_keys (rhy_plan_get_job (self->plan));
+  for (gsize i = 0; unknown[i] != NULL; i++)
+    find (self, RHY_LEVEL_NOTE, "unknown-key",
+          g_strdup_printf ("%s is no key that Rhyton knows; it is kept and has no effect. Check its spelling.", unknown[i]),
+          NAN, NAN);
+}
+
+/* Stable, so that what was found first stays first among equals. */
+static void
+rank (GPtrArray *findings)
+{
+  g_autoptr (GPtrArray) ranked = g_ptr_array_new ();
+  for (int level = RHY_LEVEL_STOP; level <= RHY_LEVEL_NOTE; level++)
+    for (guint i = 0; i < findings->len; i++)
+      if ((int) ((RhyFinding *) findings->pdata[i])->level == level)
+        g_ptr_array_add (ranked, findings->pdata[i]);
+  for (guint i = 0; i < ranked->len; i++)
+    findings->pdata[i] = ranked->pdata[i];
+}
+
+RhyVerdict *
+rhy_verdict_new (RhyPlan *plan)
+{
+  g_return_val_if_fail (plan != NULL, NULL);
+
+  RhyVerdict *self = g_atomic_rc_box_new0 (RhyVerdict);
+  self->plan = rhy_plan_ref (plan);
+  self->findings = g_ptr_array_new_with_free_func (finding_free);
+  check_ends (self);
+  check_overlap (self);
+  check_pictures (self);
+  check_artwork (self);
+  check_focus (self);
+  check_tilt (self);
+  check_bed (self);
+  check_readings (self);
+  check_stretch (self);
+  check_rollers (self);
+  check_machine (self);
+  check_spelling (self);
+  rank (self->findings);
+  return self;
+}
+
+RhyVerdict *
+rhy_verdict_ref (RhyVerdict *self)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  return g_atomic_rc_box_acquire (self);
+}
+
+static void
+clear (gpointer data)
+{
+  RhyVerdict *self = data;
+  g_ptr_array_unref (self->findings);
+  rhy_plan_unref (self->plan);
+}
+
+void
+rhy_verdict_unref (RhyVerdict *self)
+{
+  g_return_if_fail (self != NULL);
+
+  g_atomic_rc_box_release_full (self, clear);
+}
+
+gsize
+rhy_verdict_get_n_findings (const RhyVerdict *self)
+{
+  g_return_val_if_fail (self != NULL, 0);
+
+  return self->findings->len;
+}
+
+const RhyFinding *
+rhy_verdict_get_finding (const RhyVerdict *self,
+                         gsize             i)
+{
+  g_return_val_if_fail (self != NULL && i < self->findings->len, NULL);
+
+  return self->findings->pdata[i];
+}
+
+static guint
+count (const RhyVerdict *self,
+       RhyLevel          level)
+{
+  guint n = 0;
+  for (guint i = 0; i < self->findings->len; i++)
+    n += ((const RhyFinding *) self->findings->pdata[i])->level == level;
+  return n;
+}
+
+gboolean
+rhy_verdict_is_ready (const RhyVerdict *self)
+{
+  g_return_val_if_fail (self != NULL, FALSE);
+
+  return count (self, RHY_LEVEL_STOP) == 0;
+}
+
+/* ---- text ---- */
+
+static const char *const level_words[] = { [RHY_LEVEL_STOP] = "stop", [RHY_LEVEL_CARE] = "care", [RHY_LEVEL_NOTE] = "note" };
+
+static void
+say (GString    *out,
+     const char *label,
+     char       *text)
+{
+  g_string_append_printf (out, "%-10s %s\n", label, text);
+  g_free (text);
+}
+
+char *
+rhy_verdict_to_text (const RhyVerdict *self)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  const RhyPlan *plan = self->plan;
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const RhyWall *wall = rhy_plan_get_wall (plan);
+  const RhyRing base = rhy_wall_at (wall, 0.0);
+  const RhyRing rim = rhy_wall_at (wall, rhy_wall_get_length (wall));
+  const RhyReadings readings = rhy_job_readings (rhy_plan_get_job (plan));
+  const guint stops = count (self, RHY_LEVEL_STOP);
+  GString *out = g_string_new (NULL);
+
+  if (stops == 0)
+    g_string_append (out, "Ready.\n");
+  else
+    g_string_append_printf (out, "Not ready: %u thing%s to put right.\n", stops, stops == 1 ? "" : "s");
+  for (guint i = 0; i < self->findings->len; i++)
+    {
+      const RhyFinding *f = self->findings->pdata[i];
+      g_string_append_printf (out, "%s  %s: %s\n", level_words[f->level], f->code, f->message);
+    }
+  g_string_append_c (out, '\n');
+  say (out, "Vessel", rhy_print ("%.1f mm high, diameter %.2f mm at the base, %.2f mm at the rim; %.1f ml inside its outer wall",
+                                 rim.z_mm - base.z_mm, 2.0 * base.r_mm, 2.0 * rim.r_mm,
+                                 rhy_wall_volume (wall, 0.0, rhy_wall_get_length (wall)) / 1000.0));
+  say (out, "", rhy_readings_describe (&readings, rhy_plan_get_fit (plan)));
+  say (out, "Artwork", rhy_print ("%.2f x %.2f mm, laid %s, mark at height %.2f mm, %.2f degrees around",
+                                  n->width_mm, n->height_mm,
+                                  rhy_lay_kind_to_string (rhy_job_get_data (rhy_plan_get_job (plan))->artwork.lay),
+                                  height_at (plan, n->anchor.s), degrees (n->anchor.angle)));
+  say (out, "Stretch", rhy_print ("widest %+.2f %%, narrowest %+.2f %%, area %+.2f to %+.2f %%, angles within %.2f degrees",
+                                  100.0 * (n->stretch.major_max - 1.0), 100.0 * (n->stretch.minor_min - 1.0),
+                                  100.0 * (n->stretch.area_min - 1.0), 100.0 * (n->stretch.area_max - 1.0),
+                                  degrees (n->stretch.angle_max_rad)));
+  say (out, "Drive", rhy_print ("%.3f mm per turn, reference diameter %.3f mm", n->travel_per_turn_mm, n->reference_diameter_mm));
+  say (out, "Hold", rhy_print ("tilt %.3f degrees; over the ink the wall comes up to %.2f mm nearer the head than at the mark, "
+                               "and up to %.2f mm farther",
+                               degrees (n->tilt_rad), MAX (0.0, n->focus_greatest_mm), MAX (0.0, -n->focus_least_mm)));
+  say (out, "Exposure", rhy_print ("%.1f to %.1f %% of that on the reference ring", 100.0 * n->exposure_min, 100.0 * n->exposure_max));
+  return g_string_free (out, FALSE);
+}
+
+/* ---- JSON ---- */
+
+static void
+put_number (JsonBuilder *b,
+            const char  *name,
+            double       value)
+{
+  json_builder_set_member_name (b, name);
+  if (isfinite (value))
+    json_builder_add_double_value (b, value);
+  else
+    json_builder_add_null_value (b);
+}
+
+static void
+put_string (JsonBuilder *b,
+            const char  *name,
+            const char  *value)
+{
+  json_builder_set_member_name (b, name);
+  if (value != NULL)
+    json_builder_add_string_value (b, value);
+  else
+    json_builder_add_null_value (b);
+}
+
+static void
+open_object (JsonBuilder *b,
+             const char  *name)
+{
+  json_builder_set_member_name (b, name);
+  json_builder_begin_object (b);
+}
+
+static void
+put_findings (JsonBuilder      *b,
+              const RhyVerdict *self)
+{
+  json_builder_set_member_name (b, "findings");
+  json_builder_begin_array (b);
+  for (guint i = 0; i < self->findings->len; i++)
+    {
+      const RhyFinding *f = self->findings->pdata[i];
+      json_builder_begin_object (b);
+      put_number (b, "angle_deg", degrees (f->angle_rad));
+      put_string (b, "code", f->code);
+      put_number (b, "height_mm", f->height_mm);
+      put_string (b, "level", level_words[f->level]);
+      put_string (b, "message", f->message);
+      json_builder_end_object (b);
+    }
+  json_builder_end_array (b);
+}
+
+static const char *const model_words[] = {
+  [RHY_FIT_CYLINDER] = "cylinder",
+  [RHY_FIT_CONE] = "cone",
+  [RHY_FIT_TWO_CONES] = "two-cones",
+  [RHY_FIT_STEPPED] = "stepped",
+  [RHY_FIT_SMOOTH] = "smooth",
+};
+
+static void
+put_vessel (JsonBuilder   *b,
+            const RhyPlan *plan)
+{
+  const RhyWall *wall = rhy_plan_get_wall (plan);
+  const double length = rhy_wall_get_length (wall);
+  const RhyRing base = rhy_wall_at (wall, 0.0);
+  const RhyRing rim = rhy_wall_at (wall, length);
+  open_object (b, "vessel");
+  put_number (b, "base_diameter_mm", 2.0 * base.r_mm);
+  put_number (b, "base_height_mm", base.z_mm);
+  put_string (b, "name", rhy_job_get_data (rhy_plan_get_job (plan))->vessel.name);
+  put_number (b, "rim_diameter_mm", 2.0 * rim.r_mm);
+  put_number (b, "rim_height_mm", rim.z_mm);
+  put_number (b, "slant_mm", length);
+  put_number (b, "slope_deg", rhy_wall_is_cone (wall) ? degrees (base.slope_rad) : NAN);
+  put_number (b, "volume_ml", rhy_wall_volume (wall, 0.0, length) / 1000.0);
+  put_string (b, "wall", model_words[rhy_plan_get_fit (plan)->model]);
+  json_builder_end_object (b);
+}
+
+static void
+put_numbers (JsonBuilder   *b,
+             const RhyPlan *plan)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  open_object (b, "hold");
+  put_number (b, "focus_max_mm", MAX (fabs (n->focus_least_mm), fabs (n->focus_greatest_mm)));
+  put_number (b, "focus_spread_mm", n->focus_greatest_mm - n->focus_least_mm);
+  put_number (b, "riser_mm", NAN);
+  put_number (b, "tilt_deg", degrees (n->tilt_rad));
+  json_builder_end_object (b);
+}
+
+char *
+rhy_verdict_to_json (const RhyVerdict *self)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
+  g_autoptr (JsonBuilder) b = json_builder_new_immutable ();
+  json_builder_begin_object (b);
+
+  open_object (b, "artwork");
+  put_number (b, "height_mm", n->height_mm);
+  put_number (b, "width_mm", n->width_mm);
+  json_builder_end_object (b);
+
+  open_object (b, "drive");
+  put_number (b, "reference_diameter_mm", n->reference_diameter_mm);
+  put_number (b, "travel_per_turn_mm", n->travel_per_turn_mm);
+  json_builder_end_object (b);
+
+  open_object (b, "exposure");
+  put_number (b, "max", n->exposure_max);
+  put_number (b, "min", n->exposure_min);
+  json_builder_end_object (b);
+
+  put_findings (b, self);
+  json_builder_set_member_name (b, "format");
+  json_builder_add_int_value (b, 1);
+  put_numbers (b, self->plan);
+  json_builder_set_member_name (b, "ready");
+  json_builder_add_boolean_value (b, rhy_verdict_is_ready (self));
+
+  open_object (b, "stretch");
+  put_number (b, "angle_max_deg", degrees (n->stretch.angle_max_rad));
+  put_number (b, "area_max", n->stretch.area_max);
+  put_number (b, "area_min", n->stretch.area_min);
+  put_number (b, "major_max", n->stretch.major_max);
+  put_number (b, "minor_min", n->stretch.minor_min);
+  json_builder_end_object (b);
+
+  open_object (b, "uncertainty");
+  put_number (b, "height_mm", NAN);
+  put_number (b, "width_mm", NAN);
+  json_builder_end_object (b);
+
+  put_vessel (b, self->plan);
+  json_builder_end_object (b);
+
+  g_autoptr (JsonNode) root = json_builder_get_root (b);
+  g_autoptr (JsonGenerator) generator = json_generator_new ();
+  json_generator_set_root (generator, root);
+  json_generator_set_pretty (generator, TRUE);
+  g_autofree char *text = json_generator_to_data (generator, NULL);
+  return g_strconcat (text, "\n", NULL);
+}

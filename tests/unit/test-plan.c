@@ -1,0 +1,336 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "plan-jobs.h"
+
+/* Sums of a few roundings on lengths up to 1e3 mm. */
+static const double TOL_MM = 1e-9;
+
+static void
+test_cylinder_by_hand (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER "[Artwork]\nAt=40\nAround=90\n", block (60, 20));
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  assert_near (n->anchor.s, 40, TOL_MM);
+  assert_near (n->anchor.angle, G_PI_2, 1e-15);
+  assert_near (n->width_mm, 60, TOL_MM);
+  assert_near (n->height_mm, 20, TOL_MM);
+  /* 60 mm on a radius of 30: an arc of 2 radians. */
+  assert_near (n->angle_low_rad, G_PI_2 - 1.0, 1e-12);
+  assert_near (n->angle_high_rad, G_PI_2 + 1.0, 1e-12);
+  assert_near (n->s_low_mm, 30, TOL_MM);
+  assert_near (n->s_high_mm, 50, TOL_MM);
+  assert_near (n->past_rim_mm, 0, 0);
+  assert_near (n->past_base_mm, 0, 0);
+  assert_near (n->reference_diameter_mm, 60, TOL_MM);
+  assert_near (n->travel_per_turn_mm, G_PI * 60, TOL_MM);
+  assert_near (n->tilt_rad, 0, 1e-12);
+  assert_near (n->stretch.major_max, 1, 1e-12);
+  assert_near (n->stretch.minor_min, 1, 1e-12);
+  assert_near (n->exposure_min, 1, 1e-12);
+  assert_near (n->exposure_max, 1, 1e-12);
+}
+
+static void
+test_middle_of_the_wall_is_the_default (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan ("[Vessel]\nHeights=10;50\nDiameters=60;120\n", block (5, 5));
+  /* Half way up a 3-4-5 slant of 50. */
+  assert_near (rhy_plan_get_numbers (plan)->anchor.s, 25, TOL_MM);
+}
+
+static void
+test_cone_by_hand (void **state)
+{
+  (void) state;
+  const double slope = atan2 (30, 40);
+  g_autoptr (RhyPlan) plan = good_plan (CONE "[Artwork]\nLay=ringed\nAt=20\n", block (20, 10));
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  /* s from 20 to 30: radius 30 + 0.6 s, from 42 to 48, 45 at the anchor. */
+  assert_near (n->s_low_mm, 20, TOL_MM);
+  assert_near (n->s_high_mm, 30, TOL_MM);
+  assert_near (n->reference_diameter_mm, 96, TOL_MM);
+  assert_near (n->travel_per_turn_mm, G_PI * 96, TOL_MM);
+  assert_near (n->best_tilt_rad, slope, 1e-9);
+  assert_near (n->tilt_rad, slope, 1e-9);
+  assert_near (n->focus_greatest_mm - n->focus_least_mm, 0, 1e-6);
+  /* Ringed: widths go with the radius. */
+  assert_near (n->stretch.major_max, 48.0 / 45.0, 1e-9);
+  assert_near (n->stretch.minor_min, 42.0 / 45.0, 1e-9);
+  /* T/(2 pi r) cos (b - t) with T = 2 pi 48 and no tilt error. */
+  assert_near (n->exposure_min, 1.0, 1e-9);
+  assert_near (n->exposure_max, 48.0 / 42.0, 1e-9);
+}
+
+typedef struct
+{
+  const char *name, *hold;
+  double      tilt_deg, focus_spread;
+} Tilt;
+
+/* On the 3-4-5 cone, 10 mm of slant: focus = 10 sin (b - t), b = 36.8699 degrees. */
+static const Tilt tilts[] = {
+  { "level", "Tilt=level\n", 36.869897645844021, 0 },
+  { "none", "Tilt=0\n", 0, 6 },                                         /* 10 x 3/5 */
+  { "set", "Tilt=30\n", 30, 1.1961524227066322 },                        /* 10 sin (b - 30) = 10 (3/5 cos 30 - 4/5 sin 30) */
+  { "auto in the machine's range", "[Machine]\nTiltMin=0\nTiltMax=30\n", 30, 1.1961524227066322 },
+};
+
+static void
+test_tilt (void **state)
+{
+  const Tilt *c = *state;
+  g_autofree char *text = g_strconcat (CONE "[Artwork]\nLay=ringed\nAt=20\n[Hold]\n", c->hold, NULL);
+  g_autoptr (RhyPlan) plan = good_plan (text, block (20, 10));
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  assert_near (n->tilt_rad / G_PI * 180, c->tilt_deg, 1e-9);
+  assert_near (n->focus_greatest_mm - n->focus_least_mm, c->focus_spread, 1e-9);
+}
+
+static void
+test_rollers_turn_by_the_contact_ring (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (CONE "[Hold]\nDrive=rollers\nContactHeight=8\n", block (20, 10));
+  /* Height 8 of 40: radius 30 + 30 x 8/40 = 36. */
+  assert_near (rhy_plan_get_numbers (plan)->travel_per_turn_mm, 2 * G_PI * 36, TOL_MM);
+
+  g_autoptr (GError) error = NULL;
+  assert_null (plan_of (CONE "[Hold]\nDrive=rollers\nContactHeight=41\n", block (20, 10), &error));
+  assert_true (g_str_has_prefix (error->message, "job: [Hold] ContactHeight: found \"41\": allowed: a height on the wall, from 0 to 40"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE);
+}
+
+/* A machine set at 170 mm per turn whose true travel is 160 prints a 60 mm mark 63.75 mm
+ * wide along the turn (60 x 170/160) and 60 along the axis. */
+static void
+test_wrong_travel_prints_wrong_width (void **state)
+{
+  (void) state;
+  const char *can = "[Vessel]\nHeights=0;100\nDiameters=50.929581789406507;50.929581789406507\n";   /* 160/pi */
+  g_autofree char *set_text = g_strconcat (can, "[Machine]\nTravelPerTurn=170\n", NULL);
+  g_autofree char *true_text = g_strconcat (can, "[Machine]\nTravelPerTurn=160\n", NULL);
+  g_autoptr (RhyPlan) set = good_plan (set_text, block (60, 60));
+  g_autoptr (RhyPlan) truth = good_plan (true_text, block (60, 60));
+  g_autoptr (RhyMap) draw = rhy_plan_dup_map (set, RHY_SPACE_ART, RHY_SPACE_BED, NULL);
+  g_autoptr (RhyMap) print = rhy_plan_dup_map (truth, RHY_SPACE_BED, RHY_SPACE_WALL, NULL);
+  RhyPoint low = { -30, -30 };
+  RhyPoint high = { 30, 30 };
+  assert_true (rhy_map_point (draw, low, &low) && rhy_map_point (draw, high, &high));
+  assert_true (rhy_map_point (print, low, &low) && rhy_map_point (print, high, &high));
+  const double r = 160 / (2 * G_PI);
+  assert_near ((high.y - low.y) * r, 63.75, TOL_MM);
+  assert_near (high.x - low.x, 60, TOL_MM);
+}
+
+typedef struct
+{
+  const char *name, *job;
+  double      w, h;
+  double      past_rim, past_base;
+} Overhang;
+
+static const Overhang overhangs[] = {
+  { "rim of a cylinder", CYLINDER "[Artwork]\nAt=90\n", 30, 40, 10, 0 },
+  { "base of a cylinder", CYLINDER "[Artwork]\nAt=15\n", 30, 40, 0, 5 },
+  { "both", CYLINDER, 30, 130, 15, 15 },
+  { "just fits", CYLINDER, 30, 100, 0, 0 },
+  /* Ringed on the cone, anchor at s = 25: 25 mm each way. */
+  { "ringed on a cone", CONE "[Artwork]\nLay=ringed\n", 10, 60, 5, 5 },
+  /* Rolled: from the apex, rho = hypot (rho0 + v, u) with rho0 = 45/0.6 = 75: at the upper corner
+   * (15, 30) hypot (105, 15) - 75 = 31.0660, off the rim at 25 by 6.0660; lowest is
+   * the middle of the lower edge, 30 below: 5 past the base. */
+  { "rolled on a cone", CONE, 30, 60, 6.0660171779821287, 5 },
+};
+
+static void
+test_overhang (void **state)
+{
+  const Overhang *c = *state;
+  g_autoptr (RhyPlan) plan = good_plan (c->job, block (c->w, c->h));
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  /* The middle of an edge is met by samples half a millimetre apart: 0.25^2/(2 x 45). */
+  assert_near (n->past_rim_mm, c->past_rim, 1e-3);
+  assert_near (n->past_base_mm, c->past_base, 1e-3);
+
+  g_autoptr (GError) error = NULL;
+  g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, NULL, &error);
+  if (c->past_rim > 0 || c->past_base > 0)
+    assert_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE);
+  else
+    assert_no_error (error);
+}
+
+static void
+test_anchor_off_the_wall (void **state)
+{
+  (void) state;
+  g_autoptr (GError) error = NULL;
+  assert_null (plan_of (CYLINDER "[Artwork]\nAt=101\n", block (5, 5), &error));
+  assert_string_equal (error->message, "job: [Artwork] At: found \"101\": allowed: a height on the wall, from 0 to 100 mm");
+  assert_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE);
+}
+
+static void
+test_job_without_artwork (void **state)
+{
+  (void) state;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (RhyJob) job = rhy_job_new_from_data (CONE, -1, NULL, &error);
+  g_autoptr (RhyPlan) plan = rhy_plan_new (job, NULL, NULL, &error);
+  assert_no_error (error);
+  assert_near (rhy_plan_get_numbers (plan)->width_mm, 0, 0);
+  assert_null (rhy_plan_bend (plan, RHY_SPACE_BED, NULL, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+}
+
+static void
+test_missing_artwork_is_named (void **state)
+{
+  (void) state;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (RhyJob) job = rhy_job_new_from_data (CONE "[Artwork]\nFile=nothing-here.svg\n", -1, NULL, &error);
+  assert_null (rhy_plan_new (job, NULL, NULL, &error));
+  assert_non_null (error);
+  assert_true (g_str_has_prefix (error->message, "nothing-here.svg: "));
+}
+
+static void
+test_sizes (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) by_width = good_plan (CYLINDER "[Artwork]\nWidth=30\n", block (60, 20));
+  assert_near (rhy_plan_get_numbers (by_width)->height_mm, 10, TOL_MM);
+  g_autoptr (RhyPlan) by_height = good_plan (CYLINDER "[Artwork]\nHeight=30\n", block (60, 20));
+  assert_near (rhy_plan_get_numbers (by_height)->width_mm, 90, TOL_MM);
+}
+
+static void
+test_every_pair_of_spaces_comes_back (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (CONE "[Artwork]\nTurn=20\nAround=-50\n", block (20, 10));
+  g_autoptr (RhyMap) lay = rhy_plan_dup_map (plan, RHY_SPACE_ART, RHY_SPACE_WALL, NULL);
+  for (int from = RHY_SPACE_ART; from <= RHY_SPACE_BED; from++)
+    for (int to = RHY_SPACE_ART; to <= RHY_SPACE_BED; to++)
+      {
+        g_autoptr (GError) error = NULL;
+        g_autoptr (RhyMap) there = rhy_plan_dup_map (plan, (RhySpace) from, (RhySpace) to, &error);
+        if (from == to)
+          {
+            assert_null (there);
+            assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+            continue;
+          }
+        assert_no_error (error);
+        assert_int_equal (rhy_map_get_from (there), from);
+        assert_int_equal (rhy_map_get_to (there), to);
+        g_autoptr (RhyMap) back = rhy_plan_dup_map (plan, (RhySpace) to, (RhySpace) from, &error);
+        RhyPoint p = { 7, 3 };
+        if (from != RHY_SPACE_ART)
+          {
+            g_autoptr (RhyMap) start = rhy_plan_dup_map (plan, RHY_SPACE_ART, (RhySpace) from, NULL);
+            assert_true (rhy_map_point (start, p, &p));
+          }
+        RhyPoint q, r;
+        assert_true (rhy_map_point (there, p, &q));
+        assert_true (rhy_map_point (back, q, &r));
+        assert_near (r.x, p.x, 1e-9);
+        assert_near (r.y, p.y, 1e-9);
+      }
+}
+
+/* On an untapered vessel with T = pi D the drawing is the artwork, turned a quarter clockwise
+ * on the page: bed x = v, bed y = u with y down the page. */
+static void
+test_bend_on_a_cylinder_moves_nodes_only (void **state)
+{
+  (void) state;
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  RhyPath *curve = rhy_path_new ();
+  rhy_path_move_to (curve, -10, -5);
+  rhy_path_cubic_to (curve, -5, 9, 5, 1, 10, 5);
+  const guint clip = rhy_artwork_builder_add_clip (builder, rectangle (-20, -20, 40, 40), RHY_FILL_EVENODD);
+  const RhyShape shape = { .path = curve,
+                           .has_stroke = TRUE,
+                           .stroke = { 0, 0, 0, 1 },
+                           .pen = { .width = 2, .matrix = RHY_AFFINE_IDENTITY, .miter_limit = 4 },
+                           .clips = g_memdup2 (&clip, sizeof clip),
+                           .n_clips = 1 };
+  rhy_artwork_builder_add_shape (builder, &shape);
+  rhy_artwork_builder_set_size (builder, 20, 10, RHY_SIZE_PHYSICAL);
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER "[Artwork]\nTurn=0\n", rhy_artwork_builder_end (builder));
+  const RhyShape *before = rhy_artwork_get_shape (rhy_plan_get_artwork (plan), 0);
+
+  g_autoptr (GError) error = NULL;
+  RhyBendReport report = { 0 };
+  g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, &report, &error);
+  assert_no_error (error);
+  assert_int_equal (report.segments_in, report.segments_out);
+  assert_int_equal (rhy_artwork_get_n_clips (bent), 1);
+  const RhyShape *after = rhy_artwork_get_shape (bent, 0);
+  assert_int_equal (after->n_clips, 1);
+  assert_int_equal (after->path->n_points, before->path->n_points);
+  for (gsize i = 0; i < after->path->n_points; i++)
+    {
+      assert_near (after->path->points[i].x, before->path->points[i].y, 1e-9);
+      assert_near (after->path->points[i].y, before->path->points[i].x, 1e-9);
+    }
+  assert_near (after->pen.width, 2, 1e-9);
+  /* u to y, v to x: the pen's matrix is that exchange. */
+  assert_near (after->pen.matrix.xy, 1, 1e-9);
+  assert_near (after->pen.matrix.yx, 1, 1e-9);
+}
+
+static void
+test_pens_follow_the_scale (void **state)
+{
+  (void) state;
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  RhyPath *line = rhy_path_new ();
+  rhy_path_move_to (line, -10, 0);
+  rhy_path_line_to (line, 10, 0);
+  const double dash = 3;
+  const RhyShape shape = { .path = line,
+                           .has_stroke = TRUE,
+                           .stroke = { 0, 0, 0, 1 },
+                           .pen = { .width = 1, .dashes = g_memdup2 (&dash, sizeof dash), .n_dashes = 1,
+                                    .matrix = RHY_AFFINE_IDENTITY } };
+  rhy_artwork_builder_add_shape (builder, &shape);
+  rhy_artwork_builder_set_size (builder, 20, 1, RHY_SIZE_PHYSICAL);
+  /* T four times that of the wall: the drawing is stretched fourfold one way, so its mean
+   * (areal) scale is 2. */
+  g_autoptr (RhyPlan) plan = good_plan ("[Vessel]\nHeights=0;100\nDiameters=60;60\n[Machine]\nTravelPerTurn=753.98223686155038\n",
+                                        rhy_artwork_builder_end (builder));
+  g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, NULL, NULL);
+  const RhyPen *pen = &rhy_artwork_get_shape (bent, 0)->pen;
+  assert_near (pen->width, 2, 1e-9);
+  assert_near (pen->dashes[0], 6, 1e-9);
+}
+
+int
+main (void)
+{
+  const struct CMUnitTest plain[] = {
+    cmocka_unit_test (test_cylinder_by_hand),
+    cmocka_unit_test (test_middle_of_the_wall_is_the_default),
+    cmocka_unit_test (test_cone_by_hand),
+    cmocka_unit_test (test_rollers_turn_by_the_contact_ring),
+    cmocka_unit_test (test_wrong_travel_prints_wrong_width),
+    cmocka_unit_test (test_anchor_off_the_wall),
+    cmocka_unit_test (test_job_without_artwork),
+    cmocka_unit_test (test_missing_artwork_is_named),
+    cmocka_unit_test (test_sizes),
+    cmocka_unit_test (test_every_pair_of_spaces_comes_back),
+    cmocka_unit_test (test_bend_on_a_cylinder_moves_nodes_only),
+    cmocka_unit_test (test_pens_follow_the_scale),
+  };
+  enum { N_PLAIN = G_N_ELEMENTS (plain), N_TILTS = G_N_ELEMENTS (tilts), N_OVERHANGS = G_N_ELEMENTS (overhangs) };
+  struct CMUnitTest tests[N_PLAIN + N_TILTS + N_OVERHANGS];
+  memcpy (tests, plain, sizeof plain);
+  for (gsize i = 0; i < N_TILTS; i++)
+    tests[N_PLAIN + i] = (struct CMUnitTest) { tilts[i].name, test_tilt, NULL, NULL, (void *) &tilts[i] };
+  for (gsize i = 0; i < N_OVERHANGS; i++)
+    tests[N_PLAIN + N_TILTS + i] = (struct CMUnitTest) { overhangs[i].name, test_overhang, NULL, NULL, (void *) &overhangs[i] };
+  return cmocka_run_group_tests (tests, NULL, NULL);
+}

@@ -1,0 +1,238 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "plan-jobs.h"
+
+#include <rhyton/verdict.h>
+
+#include "rhy-locale.h"
+
+#include <string.h>
+
+#define MACHINE "[Machine]\nTravelPerTurn=auto\n"
+
+static const RhyFinding *
+finding_of (const RhyVerdict *verdict,
+            const char       *code)
+{
+  for (gsize i = 0; i < rhy_verdict_get_n_findings (verdict); i++)
+    if (strcmp (rhy_verdict_get_finding (verdict, i)->code, code) == 0)
+      return rhy_verdict_get_finding (verdict, i);
+  return NULL;
+}
+
+typedef struct
+{
+  const char *name, *job;
+  double      w, h;
+  const char *code;             /* NULL: nothing at all is found */
+  RhyLevel    level;
+  const char *part;             /* of the message */
+} Case;
+
+static const Case cases[] = {
+  { "nothing to say", CYLINDER MACHINE, 60, 20, NULL, 0, NULL },
+  { "past the rim", CYLINDER MACHINE "[Artwork]\nAt=90\n", 30, 40, "past-rim", RHY_LEVEL_STOP, "10.00 mm past the rim. Set [Artwork] At 10.0 mm lower" },
+  { "past the base", CYLINDER MACHINE "[Artwork]\nAt=15\n", 30, 40, "past-base", RHY_LEVEL_STOP, "5.00 mm past the base. Set [Artwork] At 5.0 mm higher" },
+  /* 125 mm on a wall of 100: 80 %. */
+  { "taller than the wall", CYLINDER MACHINE, 30, 125, "past-rim", RHY_LEVEL_STOP, "no more than 80 %" },
+  /* Around is 60 pi = 188.4956 mm; 190 mm overlaps 1.5044 x 10 mm2. */
+  { "overlap", CYLINDER MACHINE, 190, 10, "overlaps-itself", RHY_LEVEL_STOP, "15.04 mm2. Make it no more than 188.4 mm wide" },
+  { "no machine", CYLINDER, 30, 40, "generic-machine", RHY_LEVEL_CARE, "188.496 mm per turn" },
+  /* Ringed on the 3-4-5 cone at r = 45, 10 mm tall: 42/45 to 48/45, +-6.67 %. */
+  { "stretch", CONE MACHINE "[Artwork]\nLay=ringed\n", 20, 10, "stretch-high", RHY_LEVEL_CARE, "up to 6.7 % and squeezed by up to 6.7 %" },
+  { "no stretch on a cone", CONE MACHINE, 20, 10, NULL, 0, NULL },
+  /* 10 sin b = 6 mm of focus. */
+  { "out of focus", CONE MACHINE "DepthOfFocus=5.9\n[Artwork]\nLay=ringed\nAt=20\n[Hold]\nTilt=0\n", 2, 10, "out-of-focus", RHY_LEVEL_STOP, "6.00 mm over the ink" },
+  { "focus within its depth", CYLINDER MACHINE "DepthOfFocus=1\n", 20, 10, NULL, 0, NULL },
+  { "tilt asked for", CONE MACHINE "TiltMin=0\nTiltMax=10\n[Hold]\nTilt=20\n", 20, 10, "tilt-out-of-range", RHY_LEVEL_STOP, "20.00 degrees; the machine goes up to 10.00" },
+  { "tilt wanted", CONE MACHINE "TiltMin=0\nTiltMax=10\n", 20, 10, "tilt-out-of-range", RHY_LEVEL_CARE, "36.87 degrees would suit" },
+  { "bed too small", CYLINDER MACHINE "BedWidth=9\nBedHeight=300\n", 20, 10, "off-bed", RHY_LEVEL_STOP, "10.0 mm wide, the bed 9.0 mm" },
+  { "bed too low", CYLINDER MACHINE "BedWidth=300\nBedHeight=19\n", 20, 10, "off-bed", RHY_LEVEL_STOP, "20.0 mm high, the bed 19.0 mm" },
+  { "taper on rollers", CONE MACHINE "[Hold]\nDrive=rollers\n", 20, 10, "taper-on-rollers", RHY_LEVEL_CARE, "36.87 degrees" },
+  { "no taper on rollers", CYLINDER MACHINE "[Hold]\nDrive=rollers\n", 20, 10, NULL, 0, NULL },
+  /* 70 where a cone from 62 to 88 has 75: five millimetres off. */
+  { "readings", "[Vessel]\nWall=straight\nHeights=0;75;150\nDiameters=62;70;88\n" MACHINE, 20, 10, "readings-disagree", RHY_LEVEL_CARE, "" },
+  { "unknown key", CYLINDER MACHINE "[Artwork]\nWidht=60\n", 20, 10, "unknown-key", RHY_LEVEL_NOTE, "[Artwork] Widht" },
+};
+
+static void
+test_case (void **state)
+{
+  const Case *c = *state;
+  g_autoptr (RhyPlan) plan = good_plan (c->job, block (c->w, c->h));
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  if (c->code == NULL)
+    {
+      if (rhy_verdict_get_n_findings (verdict) > 0)
+        fail_msg ("found %s: %s", rhy_verdict_get_finding (verdict, 0)->code, rhy_verdict_get_finding (verdict, 0)->message);
+      assert_true (rhy_verdict_is_ready (verdict));
+      return;
+    }
+  const RhyFinding *f = finding_of (verdict, c->code);
+  assert_non_null (f);
+  assert_int_equal (f->level, c->level);
+  if (strstr (f->message, c->part) == NULL)
+    fail_msg ("message: %s", f->message);
+  assert_null (strchr (f->message, '\n'));
+  assert_int_equal (rhy_verdict_is_ready (verdict), c->level != RHY_LEVEL_STOP);
+}
+
+/* Two bars, each shorter than a turn, that start 100 mm apart at different heights: wider
+ * than a turn together, and yet no ink meets ink. */
+static void
+test_more_than_a_turn_without_overlap (void **state)
+{
+  (void) state;
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  add_rectangle (builder, -100, 0, 100, 8);
+  add_rectangle (builder, 0, -10, 100, 8);
+  rhy_artwork_builder_set_size (builder, 200, 18, RHY_SIZE_PHYSICAL);
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE, rhy_artwork_builder_end (builder));
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  assert_true (rhy_plan_get_numbers (plan)->angle_high_rad - rhy_plan_get_numbers (plan)->angle_low_rad > 2 * G_PI);
+  assert_null (finding_of (verdict, "overlaps-itself"));
+}
+
+/* A frame with a hole (even-odd): the far end of the artwork comes round into the hole. */
+static void
+test_ink_inside_a_hole_is_no_overlap (void **state)
+{
+  (void) state;
+  for (int solid = 0; solid < 2; solid++)
+    {
+      RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+      RhyPath *frame = rectangle (-110, -20, 40, 40);
+      if (!solid)
+        {
+          rhy_path_move_to (frame, -105, -15);
+          rhy_path_line_to (frame, -75, -15);
+          rhy_path_line_to (frame, -75, 15);
+          rhy_path_line_to (frame, -105, 15);
+          rhy_path_close (frame);
+        }
+      const RhyShape shape = { .path = frame, .rule = RHY_FILL_EVENODD, .has_fill = TRUE, .fill = { 0, 0, 0, 1 },
+                               .pen.matrix = RHY_AFFINE_IDENTITY };
+      rhy_artwork_builder_add_shape (builder, &shape);
+      /* A turn is 188.4956 mm: 90..100 comes to -98.5..-88.5, within the hole. */
+      add_rectangle (builder, 90, -5, 20, 10);
+      rhy_artwork_builder_set_size (builder, 220, 40, RHY_SIZE_PHYSICAL);
+      g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE, rhy_artwork_builder_end (builder));
+      g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+      if (solid)
+        assert_non_null (strstr (finding_of (verdict, "overlaps-itself")->message, "200.00 mm2"));  /* all of the 20 x 10 */
+      else
+        assert_null (finding_of (verdict, "overlaps-itself"));
+    }
+}
+
+static void
+test_pictures_are_named (void **state)
+{
+  (void) state;
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  add_rectangle (builder, -10, -10, 20, 20);
+  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { -5, -5, 5, 2 } });
+  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_GRADIENT, { 0, 0, 1, 1 } });
+  rhy_artwork_builder_set_size (builder, 20, 20, RHY_SIZE_PHYSICAL);
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE, rhy_artwork_builder_end (builder));
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  const RhyFinding *f = finding_of (verdict, "picture-inside");
+  assert_non_null (f);
+  assert_non_null (strstr (f->message, "1 picture, 1 gradient, in an area of 10.0 x 7.0 mm"));
+  assert_false (rhy_verdict_is_ready (verdict));
+}
+
+static void
+test_no_artwork (void **state)
+{
+  (void) state;
+  g_autoptr (RhyJob) job = rhy_job_new_from_data (CYLINDER MACHINE, -1, NULL, NULL);
+  g_autoptr (RhyPlan) plan = rhy_plan_new (job, NULL, NULL, NULL);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  assert_non_null (finding_of (verdict, "no-artwork"));
+  assert_false (rhy_verdict_is_ready (verdict));
+}
+
+static void
+test_worst_comes_first (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER "[Artwork]\nAt=90\nOdd=1\n", block (30, 40));
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  assert_int_equal (rhy_verdict_get_n_findings (verdict), 3);
+  assert_string_equal (rhy_verdict_get_finding (verdict, 0)->code, "past-rim");
+  assert_string_equal (rhy_verdict_get_finding (verdict, 1)->code, "generic-machine");
+  assert_string_equal (rhy_verdict_get_finding (verdict, 2)->code, "unknown-key");
+}
+
+/* Every key of the document, in order, numbers with a point, unknown ones null. */
+static void
+check_document (void)
+{
+  g_autoptr (RhyPlan) plan = good_plan ("[Vessel]\nHeights=0;100\nDiameters=60.5;60.5\n" MACHINE, block (20.5, 10.25));
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autofree char *json = rhy_verdict_to_json (verdict);
+  const char *const keys[] = { "artwork", "height_mm", "width_mm", "drive", "reference_diameter_mm", "travel_per_turn_mm",
+                               "exposure", "max", "min", "findings", "format", "hold", "focus_max_mm", "focus_spread_mm",
+                               "riser_mm", "tilt_deg", "ready", "stretch", "angle_max_deg", "area_max", "area_min",
+                               "major_max", "minor_min", "uncertainty", "vessel" };
+  const char *at = json;
+  for (gsize i = 0; i < G_N_ELEMENTS (keys); i++)
+    {
+      g_autofree char *quoted = g_strdup_printf ("\"%s\"", keys[i]);
+      at = strstr (at, quoted);
+      if (at == NULL)
+        fail_msg ("%s is missing or out of order", keys[i]);
+    }
+  assert_non_null (strstr (json, "\"reference_diameter_mm\" : 60.5"));
+  assert_non_null (strstr (json, "\"riser_mm\" : null"));
+  assert_null (strstr (json, "nan"));
+  assert_null (strstr (json, "60,5"));
+  assert_true (g_str_has_suffix (json, "}\n"));
+  g_autofree char *text = rhy_verdict_to_text (verdict);
+  assert_true (g_str_has_prefix (text, "Ready.\n"));
+  assert_non_null (strstr (text, "20.50 x 10.25 mm"));
+}
+
+static void
+test_document (void **state)
+{
+  (void) state;
+  check_document ();
+}
+
+static void
+test_document_with_a_decimal_comma (void **state)
+{
+  (void) state;
+  const char *name = rhy_comma_locale ();
+  if (name == NULL)
+    {
+      print_message ("# no locale with a decimal comma here\n");
+      return;
+    }
+  assert_non_null (setlocale (LC_ALL, name));
+  char comma[16];
+  g_snprintf (comma, sizeof comma, "%.1f", 0.5);
+  assert_string_equal (comma, "0,5");           /* or the test would prove nothing */
+  check_document ();
+  setlocale (LC_ALL, "C");
+}
+
+int
+main (void)
+{
+  const struct CMUnitTest plain[] = {
+    cmocka_unit_test (test_more_than_a_turn_without_overlap),
+    cmocka_unit_test (test_ink_inside_a_hole_is_no_overlap),
+    cmocka_unit_test (test_pictures_are_named),
+    cmocka_unit_test (test_no_artwork),
+    cmocka_unit_test (test_worst_comes_first),
+    cmocka_unit_test (test_document),
+    cmocka_unit_test (test_document_with_a_decimal_comma),
+  };
+  struct CMUnitTest tests[G_N_ELEMENTS (plain) + G_N_ELEMENTS (cases)];
+  memcpy (tests, plain, sizeof plain);
+  for (gsize i = 0; i < G_N_ELEMENTS (cases); i++)
+    tests[G_N_ELEMENTS (plain) + i] = (struct CMUnitTest) { cases[i].name, test_case, NULL, NULL, (void *) &cases[i] };
+  return cmocka_run_group_tests (tests, NULL, NULL);
+}
