@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/rhyton.h>
+
+/* Exit statuses, documented and stable. */
+enum
+{
+  CLI_DONE = 0,                 /* done, or ready */
+  CLI_NOT_READY = 1,            /* read, but the job is not ready */
+  CLI_BAD = 2,                  /* bad usage, bad data, or nothing could be written */
+};
+
+/* One a verb; @argv[0] is the verb. Each returns an exit status. */
+int cli_new (int argc, char **argv);
+int cli_check (int argc, char **argv);
+int cli_wrap (int argc, char **argv);
+int cli_pattern (int argc, char **argv);
+int cli_view (int argc, char **argv);
+int cli_proof (int argc, char **argv);
+int cli_points (int argc, char **argv);
+
+/*
+ * Reads options. @arguments and what follows them: "JOB", "JOB DRAWING.svg"; exactly
+ * that many are allowed. FALSE: the caller returns *@status (help was printed, or
+ * the usage was wrong).
+ */
+gboolean cli_options (int *argc, char ***argv, const GOptionEntry *entries,
+                      const char *arguments, const char *summary, const char *description, int *status);
+
+/* "rhyton-cli: FILE: what is wrong"; @error is freed. Returns the exit status for it. */
+int cli_fail (const char *file, GError *error);
+int cli_usage (const char *verb, const char *format, ...) G_GNUC_PRINTF (2, 3);
+
+/* A job by its name, "-" for standard input. */
+RhyJob *cli_job (const char *name, GError **error);
+RhyPlan *cli_plan (const char *name, GError **error);
+
+/* A plain number with a decimal point, whatever the locale. */
+gboolean cli_number (const char *text, double *value);
+
+/* All of it, or FALSE after a message; a reader that has gone ends the program quietly. */
+gboolean cli_print (const char *text, gsize length);
+
+/* The job's own name with another ending, in the current folder. */
+char *cli_default_name (const char *job, const char *ending);
+
+/* Saves and says so on standard error (unless @name is "-"). */
+gboolean cli_save (GBytes *bytes, const char *name, GError **error);

@@ -1,0 +1,209 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "cli.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <glib/gstdio.h>
+
+typedef enum { VALUE, LIST, TEXT, NAME, SWITCH } Kind;
+
+/* Every option is a key of the job file; the job file's own reader says what is allowed. */
+typedef struct
+{
+  const char *option;
+  char        letter;
+  Kind        kind;
+  const char *group, *key;
+  const char *argument;
+  const char *help;
+} Setting;
+
+static const Setting settings[] = {
+  { "title", 't', TEXT, "Job", "Title", "TEXT", "What the job is" },
+  { "note", 0, TEXT, "Job", "Note", "TEXT", "Anything worth keeping with it" },
+  { "name", 0, TEXT, "Vessel", "Name", "TEXT", "What the vessel is called" },
+  { "wall", 0, VALUE, "Vessel", "Wall", "FORM", "auto, straight, stepped or smooth (default auto)" },
+  { "heights", 'z', LIST, "Vessel", "Heights", "MM,MM...", "Heights of the readings above the base, lowest first" },
+  { "diameters", 'd', LIST, "Vessel", "Diameters", "MM,MM...", "Outside diameters there, by caliper" },
+  { "circumferences", 'c', LIST, "Vessel", "Circumferences", "MM,MM...", "or circumferences, by tape" },
+  { "height-uncertainty", 0, VALUE, "Vessel", "HeightUncertainty", "MM", "Standard uncertainty of a height (default 0.5)" },
+  { "diameter-uncertainty", 0, VALUE, "Vessel", "DiameterUncertainty", "MM",
+    "Standard uncertainty of a diameter (default 0.05; by tape 0.16)" },
+  { "artwork", 'a', NAME, "Artwork", "File", "FILE.svg", "The artwork" },
+  { "width", 'W', VALUE, "Artwork", "Width", "MM", "Width of its ink" },
+  { "height", 'H', VALUE, "Artwork", "Height", "MM", "or height of its ink" },
+  { "lay", 'l', VALUE, "Artwork", "Lay", "LAY",
+    "rolled, ringed, ringed-balanced, angle-true, area-true, seen or least-stretch (default rolled)" },
+  { "at", 0, VALUE, "Artwork", "At", "MM", "Height of its middle above the base (default half way up)" },
+  { "around", 0, VALUE, "Artwork", "Around", "DEG", "How far round from the front, counter-clockwise from above" },
+  { "turn", 0, VALUE, "Artwork", "Turn", "DEG", "Turn of the artwork in its own plane, anticlockwise" },
+  { "eye-distance", 0, VALUE, "Artwork", "EyeDistance", "MM", "For seen: from the eye to the axis (default 600; 0 parallel)" },
+  { "eye-height", 0, VALUE, "Artwork", "EyeHeight", "MM", "For seen: height of the eye (default level with the artwork)" },
+  { "strokes", 0, VALUE, "Artwork", "Strokes", "WORD", "outline or centreline (default outline)" },
+  { "drive", 0, VALUE, "Hold", "Drive", "WORD", "chuck or rollers (default chuck)" },
+  { "end", 0, VALUE, "Hold", "End", "WORD", "Which end is held: base or mouth (default base)" },
+  { "tilt", 0, VALUE, "Hold", "Tilt", "auto|level|DEG", "How far the work is tilted (default auto)" },
+  { "contact-height", 0, VALUE, "Hold", "ContactHeight", "MM", "Rollers: height of the ring that they touch" },
+  { "reference-diameter", 0, VALUE, "Hold", "ReferenceDiameter", "auto|MM", "Diameter that the machine is set to (default auto)" },
+  { "machine", 'm', NAME, "Machine", "File", "FILE", "A machine file" },
+  { "travel-per-turn", 'T', VALUE, "Machine", "TravelPerTurn", "auto|MM", "Drawing mm that turn the work once" },
+  { "axis", 0, VALUE, "Machine", "Axis", "x|y", "Bed axis along the rotary axis (default x)" },
+  { "mouth", 0, VALUE, "Machine", "Mouth", "plus|minus", "Which way the mouth points (default plus: right, or up)" },
+  { "turn-reversed", 0, SWITCH, "Machine", "TurnReversed", NULL, "The machine turns the wrong way round" },
+  { "tolerance", 0, VALUE, "Output", "Tolerance", "MM", "Greatest error on the wall (default 0.01)" },
+  { "page", 0, VALUE, "Output", "Page", "ink|turn", "Page as large as the ink, or one whole turn (default ink)" },
+};
+
+typedef struct
+{
+  char    *text[G_N_ELEMENTS (settings)];
+  gboolean on[G_N_ELEMENTS (settings)];
+} Values;
+
+/* Lists are written with commas, semicolons or blanks, as the shell makes it easiest. */
+static char *
+list_text (const char *text)
+{
+  g_auto (GStrv) parts = g_strsplit_set (text, ",; ", -1);
+  g_autoptr (GString) list = g_string_new (NULL);
+  for (gsize i = 0; parts[i] != NULL; i++)
+    if (*parts[i] != '\0')
+      g_string_append_printf (list, "%s%s", list->len > 0 ? ";" : "", parts[i]);
+  return g_string_free (g_steal_pointer (&list), FALSE);
+}
+
+/* All keys at once: the readings make no job one by one. */
+static RhyJob *
+make_job (const Values *values,
+          GError      **error)
+{
+  g_autoptr (GKeyFile) file = g_key_file_new ();
+  g_key_file_set_value (file, "Job", "Format", "1");
+  for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
+    {
+      const Setting *s = &settings[i];
+      const char *text = values->text[i];
+      if (s->kind == SWITCH && values->on[i])
+        g_key_file_set_value (file, s->group, s->key, "true");
+      if (text == NULL)
+        continue;
+      if (!g_utf8_validate (text, -1, NULL))
+        {
+          g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "--%s: not UTF-8 text", s->option);
+          return NULL;
+        }
+      g_autofree char *list = s->kind == LIST ? list_text (text) : NULL;
+      if (s->kind == TEXT || s->kind == NAME)
+        g_key_file_set_string (file, s->group, s->key, text);
+      else if (strpbrk (text, "\n\r") == NULL)
+        g_key_file_set_value (file, s->group, s->key, list != NULL ? list : text);
+      else
+        {
+          g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "--%s: holds a line break", s->option);
+          return NULL;
+        }
+    }
+  gsize length = 0;
+  g_autofree char *text = g_key_file_to_data (file, &length, NULL);
+  return rhy_job_new_from_data (text, (gssize) length, NULL, error);
+}
+
+static gboolean
+are_files_there (const Values *values,
+                 GError      **error)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
+    if (settings[i].kind == NAME && values->text[i] != NULL && g_access (values->text[i], R_OK) != 0)
+      {
+        const int code = errno;
+        g_set_error (error, G_FILE_ERROR, (int) g_file_error_from_errno (code), "%s: %s", values->text[i], g_strerror (code));
+        return FALSE;
+      }
+  return TRUE;
+}
+
+static const char *
+value_of (const Values *values,
+          const char   *option)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
+    if (strcmp (settings[i].option, option) == 0)
+      return values->text[i];
+  return NULL;
+}
+
+static int
+print_job (const RhyJob *job)
+{
+  gsize length = 0;
+  g_autofree char *text = rhy_job_to_data (job, &length);
+  return cli_print (text, length) ? CLI_DONE : CLI_BAD;
+}
+
+static int
+save_job (const RhyJob *job,
+          const char   *path)
+{
+  GError *error = NULL;
+  g_autoptr (RhyJob) saved = rhy_job_save (job, path, &error);
+  if (saved == NULL)
+    return cli_fail (path, error);
+  fprintf (stderr, "rhyton-cli: wrote %s; see what it makes of it with: rhyton-cli check %s\n", path, path);
+  return CLI_DONE;
+}
+
+static int
+run (const Values *values,
+     const char   *output)
+{
+  const char *artwork = value_of (values, "artwork");
+  GError *error = NULL;
+  if (value_of (values, "heights") == NULL
+      || (value_of (values, "diameters") == NULL && value_of (values, "circumferences") == NULL))
+    return cli_usage ("new", "--heights and --diameters (or --circumferences) are needed");
+  if (!are_files_there (values, &error))
+    return cli_fail ("new", error);
+  g_autoptr (RhyJob) job = make_job (values, &error);
+  if (job == NULL)
+    return cli_fail ("new", error);
+  if (g_strcmp0 (output, "-") == 0)
+    return print_job (job);
+
+  g_autofree char *path = output != NULL ? g_strdup (output) : cli_default_name (artwork != NULL ? artwork : "job", ".rhyton");
+  if (output == NULL && g_file_test (path, G_FILE_TEST_EXISTS))
+    return cli_usage ("new", "%s is there already; name it with -o to replace it", path);
+  return save_job (job, path);
+}
+
+int
+cli_new (int    argc,
+         char **argv)
+{
+  Values values = { 0 };
+  g_autofree char *output = NULL;
+  GOptionEntry entries[G_N_ELEMENTS (settings) + 2] = {
+    { "output", 'o', 0, G_OPTION_ARG_FILENAME, &output,
+      "Where to (default: the artwork's name, .rhyton); - for standard output", "JOB" },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
+    entries[i + 1] = (GOptionEntry) {
+      .long_name = settings[i].option,
+      .short_name = settings[i].letter,
+      .arg = settings[i].kind == SWITCH ? G_OPTION_ARG_NONE : G_OPTION_ARG_FILENAME,
+      .arg_data = settings[i].kind == SWITCH ? (gpointer) &values.on[i] : (gpointer) &values.text[i],
+      .description = settings[i].help,
+      .arg_description = settings[i].argument,
+    };
+
+  int status;
+  if (cli_options (&argc, &argv, entries, "", "Writes a job file from readings and artwork.",
+                   "For instance:\n  rhyton-cli new --heights 0,150 --diameters 62,88 --artwork crest.svg --width 60", &status))
+    status = run (&values, output);
+  for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
+    g_free (values.text[i]);
+  return status;
+}
