@@ -16,6 +16,7 @@
 #include <rhyton/map.h>
 #include <rhyton/path.h>
 #include <rhyton/plan.h>
+#include <rhyton/profile-file.h>
 #include <rhyton/proof.h>
 #include <rhyton/readings.h>
 #include <rhyton/scene.h>
