@@ -40,6 +40,7 @@ typedef struct
   guint32     n_clips;
   guint64     n_points;
   gsize       n_sent;
+  gboolean    found_picture;
   RhyBounds   seen;             /* mm, of what was sent since it was last emptied */
   GHashTable *unknown;          /* element names already spoken of */
 } Flat;
@@ -398,6 +399,7 @@ send_image (Flat       *flat,
             RhyBounds   within,
             const Here *here)
 {
+  flat->found_picture = TRUE;
   const RhyBounds part = painted_part (image);
   if (rhy_bounds_is_empty (part))
     return;
@@ -746,11 +748,12 @@ walk_children (Flat       *flat,
 }
 
 gsize
-flat_send (Wire  *wire,
-           Tree  *tree,
-           double scale,
-           double width_px,
-           double height_px)
+flat_send (Wire     *wire,
+           Tree     *tree,
+           double    scale,
+           double    width_px,
+           double    height_px,
+           gboolean *found_picture)
 {
   const double mm = 25.4 / 96.0 / scale;
   Flat flat = {
@@ -766,6 +769,7 @@ flat_send (Wire  *wire,
   const Node *root = tree_get_root (tree);
   if (root != NULL)
     walk (&flat, root, (Here) { RHY_AFFINE_IDENTITY, 1.0, NULL, 0 });
+  *found_picture = flat.found_picture;
   g_hash_table_unref (flat.clips);
   g_hash_table_unref (flat.unknown);
   return flat.n_sent;

@@ -24,6 +24,8 @@ static const double TOLD_MAX = 2048.0;
 /* No drawing within the input limit comes near this; a filter's picture may. */
 static const gsize WRITTEN_MAX = 512 * 1024 * 1024;
 static const double MM_PER_PX = 25.4 / 96.0;
+/* A page larger than this is a slip of the unit, not a drawing. */
+static const double PAGE_MAX_MM = 1e6;
 
 typedef struct
 {
@@ -109,8 +111,10 @@ is_size (double width,
   return width > 0.0 && height > 0.0 && isfinite (width) && isfinite (height);
 }
 
+/* Sets the page's size as the file says it, or, where it says none, as its
+ * viewBox or its ink say. */
 static void
-find_size (Drawing *drawing)
+read_size (Drawing *drawing)
 {
   gboolean has_width, has_height, has_box;
   RsvgLength width, height;
@@ -146,8 +150,18 @@ find_size (Drawing *drawing)
       drawing->width = ink.x + ink.width;
       drawing->height = ink.y + ink.height;
     }
+}
+
+static void
+find_size (Drawing *drawing)
+{
+  read_size (drawing);
   if (!is_size (drawing->width, drawing->height))
     wire_fail (drawing->wire, RHY_ERROR_ARTWORK, "it has no ink: nothing in it is painted");
+  const double longer_mm = MAX (drawing->width, drawing->height) * MM_PER_PX;
+  if (!(longer_mm <= PAGE_MAX_MM))
+    wire_fail (drawing->wire, RHY_ERROR_LIMIT, "its page is %g m long, more than the %g m allowed: look at its unit",
+               longer_mm / 1000.0, PAGE_MAX_MM / 1000.0);
 }
 
 /* Measured in a viewport of moderate size: librsvg measures by painting, and a
@@ -225,6 +239,9 @@ paint (Drawing *drawing,
 
   cairo_t *cr = cairo_create (surface);
   cairo_scale (cr, told, told);
+  /* Curves are written as curves whatever this says; left at a tenth of a unit, cairo would
+   * flatten every stroke that finely only to guess its extents. A tenth of a px will do. */
+  cairo_set_tolerance (cr, 0.1 * s);
   const RsvgRectangle viewport = rectangle (drawing->width, drawing->height);
   GError *trouble = NULL;
   gboolean ok = drawing->element != NULL
@@ -297,11 +314,17 @@ render_send (Wire       *wire,
   Tree *tree = paint_somehow (&drawing, &scale);
   wire_size (wire, drawing.width * MM_PER_PX, drawing.height * MM_PER_PX, drawing.size_source);
   source_note_silent_losses (wire, source);
-  if (flat_send (wire, tree, scale, drawing.width, drawing.height) == 0)
+  const gboolean has_pictures = layer == NULL && source_has_pictures (source);
+  gboolean found_picture = FALSE;
+  if (flat_send (wire, tree, scale, drawing.width, drawing.height, &found_picture) == 0)
     {
       if (layer != NULL)
         wire_fail (wire, RHY_ERROR_ARTWORK, "its element \"%s\" has no ink: nothing in it is painted", layer);
+      if (has_pictures)
+        wire_fail (wire, RHY_ERROR_ARTWORK, "its picture cannot be read (damaged, or too large), and it has no other ink");
       wire_fail (wire, RHY_ERROR_ARTWORK, "it has no ink: nothing in it is painted");
     }
+  if (has_pictures && !found_picture)
+    wire_note (wire, "a picture in it is left out: damaged, too large, hidden or off the page");
   wire_end (wire);
 }

@@ -207,3 +207,11 @@ source_note_silent_losses (Wire   *wire,
     wire_note (wire, "vector-effect is passed over: strokes scale with the drawing");
   note_linked_pictures (wire, text + 1, end);
 }
+
+gboolean
+source_has_pictures (GBytes *source)
+{
+  gsize size;
+  const char *text = g_bytes_get_data (source, &size);
+  return memmem (text, size, "data:image/", 11) != NULL && next_tag (text + 1, text + size, "image") != NULL;
+}

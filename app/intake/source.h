@@ -12,4 +12,7 @@ GBytes *source_read (Wire *wire, gsize max_bytes);
 /* Notes for what librsvg passes over without a word. */
 void source_note_silent_losses (Wire *wire, GBytes *source);
 
+/* Whether a picture is embedded in it. */
+gboolean source_has_pictures (GBytes *source);
+
 G_END_DECLS

@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include <glib/gstdio.h>
+
 #include <rhyton/intake.h>
 
 /* cairo rounds to 1/256 of a unit and the page is at least 32768 units long:
@@ -283,6 +285,168 @@ test_bad_input_gets_one_clear_line (void **state)
   assert_error (error, G_IO_ERROR, G_IO_ERROR_NOT_REGULAR_FILE);
 }
 
+/* A long drawing: @head, @unit @n times, @tail. */
+static RhyArtwork *
+intake_many (const char             *head,
+             const char             *unit,
+             gsize                   n,
+             const char             *tail,
+             const RhyIntakeOptions *options,
+             GCancellable           *cancellable,
+             GError                **error)
+{
+  GString *svg = g_string_new ("<svg xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://www.w3.org/1999/xlink' width='100' height='100'>");
+  g_string_append (svg, head);
+  for (gsize i = 0; i < n; i++)
+    g_string_append (svg, unit);
+  g_string_append (svg, tail);
+  g_string_append (svg, "</svg>");
+  g_autoptr (GBytes) bytes = g_string_free_to_bytes (svg);
+  return rhy_intake_bytes (bytes, options, cancellable, error);
+}
+
+#define TURBULENCE "<filter id='f'><feTurbulence baseFrequency='1' numOctaves='1000000000'/></filter>" \
+                   "<rect width='50' height='50' filter='url(#f)'/>"
+
+static void
+test_hostile_drawings_end_in_one_line (void **state)
+{
+  (void) state;
+  const struct { const char *head, *unit; gsize n; const char *tail; RhyError code; const char *says; } rows[] = {
+    { "", "<g>", 1000, "", RHY_ERROR_ARTWORK, "not a readable SVG" },
+    { "<path d='M0,0", "L1,2", 2800000, "'/>", RHY_ERROR_ARTWORK, "not a readable SVG" },
+    { "<filter id='f'><feConvolveMatrix order='200' kernelMatrix='", "1 ", 40000, "'/></filter><rect width='50' height='50' filter='url(#f)'/>",
+      RHY_ERROR_ARTWORK, "died on it" },
+    { "<g id='a'><use xlink:href='#b'/></g><g id='b'><use xlink:href='#a'/></g>", "", 0, "", RHY_ERROR_ARTWORK, "no ink" },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    {
+      GError *error = NULL;
+      assert_null (intake_many (rows[i].head, rows[i].unit, rows[i].n, rows[i].tail, NULL, NULL, &error));
+      assert_non_null (error);
+      if (strstr (error->message, rows[i].says) == NULL)
+        print_error ("row %zu: %s\n", i, error->message);
+      assert_non_null (strstr (error->message, rows[i].says));
+      assert_error (error, RHY_ERROR, rows[i].code);
+    }
+
+  GError *error = NULL;
+  const char *entities = "<!DOCTYPE svg [<!ENTITY x SYSTEM 'file:///etc/passwd'>]>"
+                         "<svg xmlns='http://www.w3.org/2000/svg' width='9' height='9'><text y='9'>&x;</text></svg>";
+  assert_null (intake (entities, NULL, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+  assert_null (intake ("<svg xmlns='http://www.w3.org/2000/svg' width='1e30' height='1e30'><rect width='5e29' height='5e29'/></svg>",
+                       NULL, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+}
+
+/* A gzip of 80 MiB of blanks, made here. */
+static void
+test_packed_bomb_is_not_unpacked (void **state)
+{
+  (void) state;
+  g_autoptr (GConverter) gzip = G_CONVERTER (g_zlib_compressor_new (G_ZLIB_COMPRESSOR_FORMAT_GZIP, 9));
+  g_autoptr (GOutputStream) memory = g_memory_output_stream_new_resizable ();
+  g_autoptr (GOutputStream) packed = g_converter_output_stream_new (memory, gzip);
+  g_autofree char *blanks = g_strnfill (1 << 20, ' ');
+  for (int i = 0; i < 80; i++)
+    assert_true (g_output_stream_write_all (packed, blanks, 1 << 20, NULL, NULL, NULL));
+  assert_true (g_output_stream_close (packed, NULL, NULL));
+  g_autoptr (GBytes) bytes = g_memory_output_stream_steal_as_bytes (G_MEMORY_OUTPUT_STREAM (memory));
+  GError *error = NULL;
+  assert_null (rhy_intake_bytes (bytes, NULL, NULL, &error));
+  assert_non_null (strstr (error->message, "unpacks"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+}
+
+static void
+test_time_is_up (void **state)
+{
+  (void) state;
+  RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
+  options.seconds = 0.3;
+  GError *error = NULL;
+  const gint64 start = g_get_monotonic_time ();
+  assert_null (intake (SVG ("width='100' height='100'", TURBULENCE), &options, &error));
+  assert_true (g_get_monotonic_time () - start < 3 * G_USEC_PER_SEC);
+  assert_non_null (strstr (error->message, "0.3 seconds"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+}
+
+static gpointer
+cancel_soon (gpointer data)
+{
+  g_usleep (200000);
+  g_cancellable_cancel (data);
+  return GINT_TO_POINTER (1);
+}
+
+/* Within 100 ms of the call; the best of five, because a machine may be busy. */
+static void
+test_cancelling_ends_it_at_once (void **state)
+{
+  (void) state;
+  gint64 best = G_MAXINT64;
+  for (int i = 0; i < 5 && best >= 300000; i++)
+    {
+      GError *error = NULL;
+      g_autoptr (GCancellable) cancellable = g_cancellable_new ();
+      const gint64 start = g_get_monotonic_time ();
+      GThread *thread = g_thread_new ("cancel", cancel_soon, cancellable);
+      assert_null (intake_many (TURBULENCE, "", 0, "", NULL, cancellable, &error));
+      best = MIN (best, g_get_monotonic_time () - start);
+      g_thread_join (thread);
+      assert_error (error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
+    }
+  assert_true (best >= 200000 && best < 300000);
+}
+
+static void
+test_memory_is_bounded (void **state)
+{
+  (void) state;
+#if defined(__SANITIZE_ADDRESS__)
+  skip ();      /* an address sanitizer cannot live under the limit */
+#endif
+  RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
+  options.memory_mb = 200;
+  GError *error = NULL;
+  assert_null (intake_many ("", "<path d='M0,0H9V9Z'/>", 200000, "", &options, NULL, &error));
+  assert_non_null (strstr (error->message, "200 MiB of memory"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+}
+
+/* Programs that answer with something else, or with nothing. */
+static void
+test_an_answer_is_not_believed (void **state)
+{
+  (void) state;
+  const char *const scripts[] = {
+    "#!/bin/sh\ncat >/dev/null\n",
+    "#!/bin/sh\nhead -c 100000 /dev/zero\n",
+    "#!/bin/sh\nexec 0<&-\nprintf '\\000rhywire\\001\\000\\000\\000\\000\\000\\000\\000\\007\\000\\000\\000\\000\\000\\000\\000\\010\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000'\n",
+    "#!/bin/sh\nprintf '\\000rhywire\\001\\000\\000\\000\\000\\000\\000\\000\\002\\000\\000\\000\\000\\000\\000\\000\\377\\377\\377\\377\\377\\377\\377\\377'\n",
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (scripts); i++)
+    {
+      g_autofree char *folder = g_dir_make_tmp ("rhyton-XXXXXX", NULL);
+      g_autofree char *program = g_build_filename (folder, "answer", NULL);
+      assert_true (g_file_set_contents_full (program, scripts[i], -1, G_FILE_SET_CONTENTS_NONE, 0755, NULL));
+      RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
+      options.program = program;
+      GError *error = NULL;
+      assert_null (intake (SVG ("", "<rect width='9' height='9'/>"), &options, &error));
+      assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+      g_remove (program);
+      g_rmdir (folder);
+    }
+  RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
+  options.program = "/nonexistent/rhyton-intake";
+  GError *error = NULL;
+  assert_null (intake ("<svg/>", &options, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+}
+
 int
 main (void)
 {
@@ -297,6 +461,12 @@ main (void)
     cmocka_unit_test (test_one_layer_alone),
     cmocka_unit_test (test_silent_losses_are_named),
     cmocka_unit_test (test_bad_input_gets_one_clear_line),
+    cmocka_unit_test (test_hostile_drawings_end_in_one_line),
+    cmocka_unit_test (test_packed_bomb_is_not_unpacked),
+    cmocka_unit_test (test_time_is_up),
+    cmocka_unit_test (test_cancelling_ends_it_at_once),
+    cmocka_unit_test (test_memory_is_bounded),
+    cmocka_unit_test (test_an_answer_is_not_believed),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
