@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/artwork.h>
+#include <rhyton/drawing.h>
+
+G_BEGIN_DECLS
+
+/*
+ * RhyDraft: one sheet of drawing in true mm, x right and y down, put together
+ * item by item and then written as SVG, PDF or PNG. All three show the same
+ * thing at the same size. The sheet's box need not start at (0, 0): whatever
+ * origin the drawing is about (the mark, the pattern's front base) keeps its
+ * coordinates in the file.
+ */
+typedef struct _RhyDraft RhyDraft;
+
+/*
+ * RhyDraftPaint: how a path of the sheet itself (not of artwork) is drawn.
+ * @width_mm: 0 fills by nonzero, else strokes that wide
+ * @dash_mm: 0 a full line, else dash and gap
+ */
+typedef struct
+{
+  RhyColour colour;
+  double    width_mm;
+  double    dash_mm;
+} RhyDraftPaint;
+
+typedef enum { RHY_TEXT_START, RHY_TEXT_MIDDLE, RHY_TEXT_END } RhyTextAnchor;
+
+/* @title, @description: one line each, plain text; copied. */
+RhyDraft *rhy_draft_new (RhyBounds box, const char *title, const char *description);
+void rhy_draft_free (RhyDraft *self);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyDraft, rhy_draft_free)
+
+/* A group with an id; groups do not nest. */
+void rhy_draft_open (RhyDraft *self, const char *id);
+void rhy_draft_close (RhyDraft *self);
+
+/* The artwork in sheet coordinates (y down), with its paints, pens and clips. */
+void rhy_draft_add_artwork (RhyDraft *self, RhyArtwork *artwork);
+/* @path: (transfer full) */
+void rhy_draft_add_path (RhyDraft *self, RhyPath *path, RhyDraftPaint paint);
+/* @size_mm: of the font's em; @turn_rad: clockwise on the page; (x, y) is on the base line. */
+void rhy_draft_add_text (RhyDraft *self, double x, double y, double size_mm, RhyTextAnchor anchor,
+                         double turn_rad, RhyColour colour, const char *text);
+
+/* The file's bytes; the same sheet gives the same bytes. */
+GBytes *rhy_draft_write (const RhyDraft *self, RhyFormat format, double dpi, GError **error);
+
+G_END_DECLS
