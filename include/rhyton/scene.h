@@ -10,7 +10,7 @@ G_BEGIN_DECLS
  * @turn_rad: how far the vessel is turned: the angle that faces the camera
  * @lift_rad: camera above (positive) or below the level of the vessel's middle
  * @zoom: 1 fits the vessel into the picture
- * @pan_x, @pan_y: shift, in fractions of the picture's width and height
+ * @pan_x, @pan_y: shift to the right and down, in fractions of the picture's width and height
  */
 typedef struct
 {
@@ -23,18 +23,21 @@ typedef struct
 
 /**
  * RhySceneOptions:
- * @stretch: colour the wall by the lay's stretch where the artwork lies
+ * @stretch: colour the wall by the lay's stretch where the artwork lies, with a scale
  * @dark: for dark surroundings
- * @threads: 0: as many as there are processors
+ * @threads: 0: as many as there are processors; the picture's bytes do not depend on it
+ * @circles: with @stretch: draw what becomes of circles of the artwork, round the
+ *   circles they should be
  */
 typedef struct
 {
   gboolean stretch;
   gboolean dark;
   guint    threads;
+  gboolean circles;
 } RhySceneOptions;
 
-#define RHY_SCENE_OPTIONS_INIT { .stretch = FALSE, .dark = FALSE, .threads = 0 }
+#define RHY_SCENE_OPTIONS_INIT { .stretch = FALSE, .dark = FALSE, .threads = 0, .circles = FALSE }
 
 /**
  * RhyScene:
@@ -60,7 +63,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyScene, rhy_scene_unref)
 /**
  * rhy_scene_render:
  * @pixels: height x stride bytes, filled with premultiplied BGRA (cairo's ARGB32)
- * @stride: bytes a row, at least 4 x width
+ * @stride: bytes a row, at least 4 x width, a multiple of 4
  */
 RHY_API
 void rhy_scene_render (const RhyScene *self, const RhyCamera *camera, const RhySceneOptions *options,
@@ -70,13 +73,17 @@ void rhy_scene_render (const RhyScene *self, const RhyCamera *camera, const RhyS
  * rhy_scene_pick:
  * @x, @y: pixels from the upper left
  *
- * Returns: %FALSE if no wall is seen there; else the wall point in front.
+ * Returns: %FALSE if the outside of the wall is not seen there; else the wall point
+ *   in front, its angle within half a turn of the camera's.
  */
 RHY_API
 gboolean rhy_scene_pick (const RhyScene *self, const RhyCamera *camera, int width, int height,
                          double x, double y, RhyWallPoint *at);
 
-/** rhy_scene_project: where a wall point is in the picture; Returns: %FALSE if it is hidden. */
+/**
+ * rhy_scene_project: where a wall point is in the picture.
+ * Returns: %FALSE, @x and @y untouched, if it is hidden or off the wall.
+ */
 RHY_API
 gboolean rhy_scene_project (const RhyScene *self, const RhyCamera *camera, int width, int height,
                             RhyWallPoint at, double *x, double *y);

@@ -1,0 +1,1341 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include <rhyton/scene.h>
+
+#include <cairo.h>
+#include <math.h>
+#include <string.h>
+
+#include "burn.h"
+#include "lathe.h"
+#include "texture.h"
+
+typedef float v4 __attribute__ ((vector_size (16)));
+
+/* Light is a table over the normal as the eye sees it: a still studio that goes
+ * with the camera, so a turned vessel is lit the same from every side. */
+#define BALL 128
+
+typedef enum { SKIN_PLAIN, SKIN_STRETCH, SKIN_CIRCLES, SKIN_N } Skin;
+
+struct _RhyScene
+{
+  RhyPlan    *plan;
+  RhyLathe   *lathe;
+  gboolean    through_machine;
+  RhyArtwork *drawing;          /* what is placed: the art, or the bed drawing */
+  double      reach_percent;    /* end of the stretch map's scale */
+  float       light[BALL * BALL];
+
+  /* Made when first looked at; a skin never changes after that. */
+  GMutex      lock;
+  RhyTexture *skins[SKIN_N];
+};
+
+/* --- placing the drawing on the wall -------------------------------------- */
+
+static void
+place_by_lay (gconstpointer data,
+              gsize         n,
+              const double *x,
+              const double *y,
+              double       *s,
+              double       *angle,
+              guint8       *valid)
+{
+  rhy_map_forward (data, n, x, y, s, angle, valid);
+}
+
+static void
+place_by_burn (gconstpointer data,
+               gsize         n,
+               const double *x,
+               const double *y,
+               double       *s,
+               double       *angle,
+               guint8       *valid)
+{
+  rhy_burn_points (data, n, x, y, s, angle, valid);
+}
+
+typedef struct
+{
+  RhyPath *path;                /* x angle, y s */
+  RhyPath *gapped;              /* for strokes: interrupted off the wall */
+  double   pen[4];              /* the pen's space to wall mm: xx yx xy yy; y up */
+} Placed;
+
+typedef struct
+{
+  const RhyScene *scene;
+  RhyBurn         burn;
+  RhyPlacing      placing;
+  gconstpointer   data;
+  Placed         *shapes;
+  Placed         *clips;
+  gsize           n_shapes, n_clips;
+  RhyBounds       box;
+  Skin            skin;
+  RhyPath        *frame;        /* the ink's box laid on the wall */
+} Job;
+
+/* How a small step of the drawing lands on the wall, mm: by differences, the
+ * same for either way of placing. */
+static gboolean
+local_scale (const Job *job,
+             RhyPoint   at,
+             double     m[4])
+{
+  const double h = 0.02;
+  const double x[4] = { at.x - h, at.x + h, at.x, at.x };
+  const double y[4] = { at.y, at.y, at.y - h, at.y + h };
+  double s[4], a[4];
+  guint8 valid[4];
+  job->placing (job->data, 4, x, y, s, a, valid);
+  if (!(valid[0] && valid[1] && valid[2] && valid[3]))
+    return FALSE;
+  const double r = rhy_wall_at (rhy_plan_get_wall (job->scene->plan), 0.25 * (s[0] + s[1] + s[2] + s[3])).r_mm;
+  m[0] = r * (a[1] - a[0]) / (2.0 * h);
+  m[1] = (s[1] - s[0]) / (2.0 * h);
+  m[2] = r * (a[3] - a[2]) / (2.0 * h);
+  m[3] = (s[3] - s[2]) / (2.0 * h);
+  return TRUE;
+}
+
+static double
+pen_reach (const RhyPen *pen)
+{
+  const RhyAffine m = pen->matrix;
+  const double grow = pen->join == RHY_JOIN_MITER ? MIN (MAX (pen->miter_limit, 1.5), 4.0) : 1.5;
+  return 0.5 * pen->width * grow * MAX (hypot (m.xx, m.yx), hypot (m.xy, m.yy));
+}
+
+static RhyBounds
+grow (RhyBounds b,
+      double    angle,
+      double    s)
+{
+  if (rhy_bounds_is_empty (b))
+    return b;
+  return (RhyBounds) { b.min_x - angle, b.min_y - s, b.max_x + angle, b.max_y + s };
+}
+
+static void
+place_shape (Job            *job,
+             const RhyShape *shape,
+             Placed         *placed)
+{
+  RhyWall *wall = rhy_plan_get_wall (job->scene->plan);
+  placed->path = rhy_texture_place (shape->path, job->placing, job->data, FALSE);
+  RhyBounds box = rhy_path_get_bounds (placed->path);
+  if (shape->has_stroke && shape->path->n_points > 0)
+    {
+      double m[4] = { 1.0, 0.0, 0.0, 1.0 };
+      gboolean known = FALSE;
+      for (gsize i = 0; i < shape->path->n_points && !known; i++)
+        known = local_scale (job, shape->path->points[i], m);
+      const RhyAffine p = shape->pen.matrix;
+      placed->pen[0] = m[0] * p.xx + m[2] * p.yx;
+      placed->pen[1] = m[1] * p.xx + m[3] * p.yx;
+      placed->pen[2] = m[0] * p.xy + m[2] * p.yy;
+      placed->pen[3] = m[1] * p.xy + m[3] * p.yy;
+      placed->gapped = rhy_texture_place (shape->path, job->placing, job->data, TRUE);
+      const double reach = 1.3 * pen_reach (&shape->pen);
+      box = grow (box, reach / rhy_wall_narrowest (wall, 0.0, rhy_wall_get_length (wall)).r_mm, reach);
+    }
+  job->box = rhy_bounds_union (job->box, box);
+}
+
+static void
+place_all (Job *job)
+{
+  const RhyArtwork *art = job->scene->drawing;
+  job->n_shapes = rhy_artwork_get_n_shapes (art);
+  job->n_clips = rhy_artwork_get_n_clips (art);
+  job->shapes = g_new0 (Placed, job->n_shapes + 1);
+  job->clips = g_new0 (Placed, job->n_clips + 1);
+  job->box = RHY_BOUNDS_EMPTY;
+  for (gsize i = 0; i < job->n_shapes; i++)
+    place_shape (job, rhy_artwork_get_shape (art, i), &job->shapes[i]);
+  for (gsize i = 0; i < job->n_clips; i++)
+    job->clips[i].path = rhy_texture_place (rhy_artwork_get_clip (art, i)->path, job->placing, job->data, FALSE);
+}
+
+static void
+clear_placed (Placed *placed,
+              gsize   n)
+{
+  for (gsize i = 0; i < n; i++)
+    {
+      g_clear_pointer (&placed[i].path, rhy_path_unref);
+      g_clear_pointer (&placed[i].gapped, rhy_path_unref);
+    }
+  g_free (placed);
+}
+
+/* --- painting skins ------------------------------------------------------- */
+
+static void
+trace_placed (cairo_t       *cr,
+              double         r_ref,
+              const RhyPath *path)
+{
+  cairo_new_path (cr);
+  for (gsize i = 0; i < path->n_verbs; i++)
+    if (path->verbs[i] == RHY_PATH_MOVE)
+      cairo_move_to (cr, r_ref * path->points[i].x, path->points[i].y);
+    else
+      cairo_line_to (cr, r_ref * path->points[i].x, path->points[i].y);
+}
+
+static cairo_fill_rule_t
+cairo_rule (RhyFillRule rule)
+{
+  return rule == RHY_FILL_EVENODD ? CAIRO_FILL_RULE_EVEN_ODD : CAIRO_FILL_RULE_WINDING;
+}
+
+static void
+stroke_placed (cairo_t        *cr,
+               double          r_ref,
+               double          r_here,
+               const RhyShape *shape,
+               const Placed   *placed)
+{
+  static const cairo_line_cap_t caps[] = { CAIRO_LINE_CAP_BUTT, CAIRO_LINE_CAP_ROUND, CAIRO_LINE_CAP_SQUARE };
+  static const cairo_line_join_t joins[] = { CAIRO_LINE_JOIN_MITER, CAIRO_LINE_JOIN_ROUND, CAIRO_LINE_JOIN_BEVEL };
+  const double k = r_ref / r_here;
+  const cairo_matrix_t m = { k * placed->pen[0], placed->pen[1], k * placed->pen[2], placed->pen[3], 0.0, 0.0 };
+  if (!(fabs (m.xx * m.yy - m.xy * m.yx) > 1e-12))
+    return;
+
+  trace_placed (cr, r_ref, placed->gapped);
+  cairo_save (cr);
+  cairo_transform (cr, &m);
+  cairo_set_line_width (cr, shape->pen.width);
+  cairo_set_line_cap (cr, caps[shape->pen.cap]);
+  cairo_set_line_join (cr, joins[shape->pen.join]);
+  cairo_set_miter_limit (cr, shape->pen.miter_limit);
+  cairo_set_dash (cr, shape->pen.dashes, (int) shape->pen.n_dashes, shape->pen.dash_offset);
+  cairo_stroke (cr);
+  cairo_restore (cr);
+}
+
+static void
+set_paint (cairo_t   *cr,
+           const Job *job,
+           RhyColour  c)
+{
+  /* Over a map of colours the artwork's own would be read as stretch. */
+  if (job->skin == SKIN_PLAIN)
+    cairo_set_source_rgba (cr, c.r, c.g, c.b, c.a);
+  else
+    cairo_set_source_rgba (cr, 0.10, 0.10, 0.12, 0.72 * c.a);
+}
+
+static double
+radius_at (const Job     *job,
+           const RhyPath *path)
+{
+  const RhyBounds b = rhy_path_get_bounds (path);
+  RhyWall *wall = rhy_plan_get_wall (job->scene->plan);
+  return rhy_wall_at (wall, rhy_bounds_is_empty (b) ? 0.0 : 0.5 * (b.min_y + b.max_y)).r_mm;
+}
+
+static void
+paint_ink (cairo_t   *cr,
+           double     r_ref,
+           const Job *job)
+{
+  const RhyArtwork *art = job->scene->drawing;
+  for (gsize i = 0; i < job->n_shapes; i++)
+    {
+      const RhyShape *shape = rhy_artwork_get_shape (art, i);
+      const Placed *placed = &job->shapes[i];
+      cairo_save (cr);
+      for (gsize k = 0; k < shape->n_clips; k++)
+        {
+          trace_placed (cr, r_ref, job->clips[shape->clips[k]].path);
+          cairo_set_fill_rule (cr, cairo_rule (rhy_artwork_get_clip (art, shape->clips[k])->rule));
+          cairo_clip (cr);
+        }
+      if (shape->has_fill)
+        {
+          trace_placed (cr, r_ref, placed->path);
+          cairo_set_fill_rule (cr, cairo_rule (shape->rule));
+          set_paint (cr, job, shape->fill);
+          cairo_fill (cr);
+        }
+      if (shape->has_stroke && placed->gapped != NULL)
+        {
+          set_paint (cr, job, shape->stroke);
+          stroke_placed (cr, r_ref, radius_at (job, placed->path), shape, placed);
+        }
+      cairo_restore (cr);
+    }
+}
+
+/* Blue through near white to orange: told apart with any common kind of colour
+ * blindness, and the two ends differ in lightness from the middle alike. */
+static void
+stretch_colour (double x,
+                double rgb[3])
+{
+  static const double stops[7][3] = {
+    { 0.03, 0.19, 0.42 }, { 0.13, 0.44, 0.71 }, { 0.57, 0.77, 0.87 }, { 0.97, 0.97, 0.96 },
+    { 0.99, 0.75, 0.44 }, { 0.85, 0.45, 0.08 }, { 0.50, 0.22, 0.02 },
+  };
+  const double p = CLAMP (0.5 * (x + 1.0), 0.0, 1.0) * 6.0;
+  const int i = MIN ((int) p, 5);
+  for (int c = 0; c < 3; c++)
+    rgb[c] = stops[i][c] + (p - i) * (stops[i + 1][c] - stops[i][c]);
+}
+
+/* One number with a sign for a map in colours: the principal stretch that is
+ * farther from true. Where both are as far (equal-area lays), widening is told. */
+static double
+signed_stretch (RhyStretch s)
+{
+  return log (s.major) >= -log (s.minor) * (1.0 - 1e-4) ? s.major - 1.0 : s.minor - 1.0;
+}
+
+#define FIELD 96
+
+static void
+paint_field (cairo_t   *cr,
+             double     r_ref,
+             const Job *job)
+{
+  RhyWall *wall = rhy_plan_get_wall (job->scene->plan);
+  RhyMap *lay = rhy_plan_get_lay (job->scene->plan);
+  const RhyBounds b = rhy_path_get_bounds (job->frame);
+  if (rhy_bounds_is_empty (b))
+    return;
+  cairo_surface_t *image = cairo_image_surface_create (CAIRO_FORMAT_RGB24, FIELD, FIELD);
+  if (cairo_surface_status (image) != CAIRO_STATUS_SUCCESS)
+    {
+      cairo_surface_destroy (image);
+      return;
+    }
+  guint8 *rows = cairo_image_surface_get_data (image);
+  const int stride = cairo_image_surface_get_stride (image);
+  double s[FIELD], a[FIELD], u[FIELD], v[FIELD];
+  RhyJacobian jacobians[FIELD];
+  guint8 valid[FIELD], also[FIELD];
+
+  for (int y = 0; y < FIELD; y++)
+    {
+      for (int x = 0; x < FIELD; x++)
+        {
+          a[x] = b.min_x + (b.max_x - b.min_x) * (x + 0.5) / FIELD;
+          s[x] = b.min_y + (b.max_y - b.min_y) * (y + 0.5) / FIELD;
+        }
+      rhy_map_inverse (lay, FIELD, s, a, u, v, valid);
+      rhy_map_jacobian (lay, FIELD, u, v, s, a, jacobians, also);
+      guint32 *row = (guint32 *) (void *) (rows + stride * y);
+      for (int x = 0; x < FIELD; x++)
+        {
+          double value = 0.0;
+          double rgb[3];
+          if (valid[x] && also[x])
+            value = signed_stretch (rhy_stretch_from_jacobian (jacobians[x], rhy_wall_at (wall, s[x]).r_mm));
+          stretch_colour (100.0 * value / job->scene->reach_percent, rgb);
+          row[x] = (guint32) lrint (rgb[0] * 255.0) << 16 | (guint32) lrint (rgb[1] * 255.0) << 8
+                   | (guint32) lrint (rgb[2] * 255.0);
+        }
+    }
+  cairo_surface_mark_dirty (image);
+
+  cairo_save (cr);
+  trace_placed (cr, r_ref, job->frame);
+  cairo_clip (cr);
+  cairo_translate (cr, r_ref * b.min_x, b.min_y);
+  cairo_scale (cr, r_ref * (b.max_x - b.min_x) / FIELD, (b.max_y - b.min_y) / FIELD);
+  cairo_set_source_surface (cr, image, 0.0, 0.0);
+  cairo_pattern_set_extend (cairo_get_source (cr), CAIRO_EXTEND_PAD);
+  cairo_pattern_set_filter (cairo_get_source (cr), CAIRO_FILTER_BILINEAR);
+  cairo_paint_with_alpha (cr, 0.92);
+  cairo_restore (cr);
+  cairo_surface_destroy (image);
+}
+
+static RhyPath *
+circle (double x, double y, double r)
+{
+  const double k = 4.0 / 3.0 * (G_SQRT2 - 1.0) * r;
+  RhyPath *p = rhy_path_new ();
+  rhy_path_move_to (p, x + r, y);
+  rhy_path_cubic_to (p, x + r, y + k, x + k, y + r, x, y + r);
+  rhy_path_cubic_to (p, x - k, y + r, x - r, y + k, x - r, y);
+  rhy_path_cubic_to (p, x - r, y - k, x - k, y - r, x, y - r);
+  rhy_path_cubic_to (p, x + k, y - r, x + r, y - k, x + r, y);
+  rhy_path_close (p);
+  return p;
+}
+
+/* Tissot's indicatrix, drawn as it comes out (dark) round the circle that it
+ * should be (pale, dashed), so that a few percent can be seen. */
+static void
+paint_circles (cairo_t   *cr,
+               double     r_ref,
+               const Job *job)
+{
+  RhyWall *wall = rhy_plan_get_wall (job->scene->plan);
+  RhyMap *lay = rhy_plan_get_lay (job->scene->plan);
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (job->scene->plan));
+  const double w = box.max_x - box.min_x;
+  const double h = box.max_y - box.min_y;
+  const double pitch = MAX (w, h) / 5.0;
+  const int across = MAX (1, (int) lrint (w / pitch));
+  const int down = MAX (1, (int) lrint (h / pitch));
+  const double radius = 0.38 * pitch;
+  const double line = MAX (0.02 * pitch, 0.12);
+
+  for (int i = 0; i < across * down; i++)
+    {
+      const RhyPoint at = { box.min_x + w * (i % across + 0.5) / across,
+                            box.min_y + h * (i / across + 0.5) / down };
+      RhyPoint on_wall;
+      if (!rhy_map_point (lay, at, &on_wall))
+        continue;
+      const double r = rhy_wall_at (wall, on_wall.x).r_mm;
+      g_autoptr (RhyPath) art = circle (at.x, at.y, radius);
+      g_autoptr (RhyPath) laid = rhy_texture_place (art, place_by_lay, lay, FALSE);
+      const double dash[2] = { 4.0 * line, 3.0 * line };
+
+      cairo_new_path (cr);
+      cairo_save (cr);
+      cairo_translate (cr, r_ref * on_wall.y, on_wall.x);
+      cairo_scale (cr, r_ref / r, 1.0);
+      cairo_arc (cr, 0.0, 0.0, radius, 0.0, 2.0 * G_PI);
+      cairo_restore (cr);
+      cairo_set_source_rgba (cr, 1.0, 1.0, 1.0, 0.9);
+      cairo_set_line_width (cr, line);
+      cairo_set_dash (cr, dash, 2, 0.0);
+      cairo_stroke (cr);
+      cairo_set_dash (cr, NULL, 0, 0.0);
+
+      trace_placed (cr, r_ref, laid);
+      cairo_close_path (cr);
+      cairo_set_source_rgba (cr, 0.05, 0.05, 0.08, 0.95);
+      cairo_set_line_width (cr, 1.3 * line);
+      cairo_stroke (cr);
+    }
+}
+
+static void
+paint_skin (cairo_t *cr,
+            double   r_ref,
+            gpointer data)
+{
+  const Job *job = data;
+  if (job->skin != SKIN_PLAIN)
+    paint_field (cr, r_ref, job);
+  paint_ink (cr, r_ref, job);
+  if (job->skin == SKIN_CIRCLES)
+    paint_circles (cr, r_ref, job);
+}
+
+static RhyPath *
+lay_frame (const RhyPlan *plan)
+{
+  const RhyBounds b = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
+  if (rhy_bounds_is_empty (b))
+    return rhy_path_new ();
+  const double spare = 0.02 * MAX (b.max_x - b.min_x, b.max_y - b.min_y);
+  g_autoptr (RhyPath) frame = rhy_path_new ();
+  rhy_path_move_to (frame, b.min_x - spare, b.min_y - spare);
+  rhy_path_line_to (frame, b.max_x + spare, b.min_y - spare);
+  rhy_path_line_to (frame, b.max_x + spare, b.max_y + spare);
+  rhy_path_line_to (frame, b.min_x - spare, b.max_y + spare);
+  rhy_path_close (frame);
+  return rhy_texture_place (frame, place_by_lay, rhy_plan_get_lay (plan), FALSE);
+}
+
+static RhyTexture *
+make_skin (const RhyScene *self,
+           Skin            skin,
+           GError        **error)
+{
+  RhyWall *wall = rhy_plan_get_wall (self->plan);
+  Job job = { .scene = self, .skin = skin };
+  if (self->through_machine)
+    {
+      job.burn = rhy_burn_for_plan (self->plan);
+      job.placing = place_by_burn;
+      job.data = &job.burn;
+    }
+  else
+    {
+      job.placing = place_by_lay;
+      job.data = rhy_plan_get_lay (self->plan);
+    }
+  place_all (&job);
+  job.frame = skin == SKIN_PLAIN ? rhy_path_new () : lay_frame (self->plan);
+  const RhyBounds box = skin == SKIN_PLAIN ? job.box : rhy_bounds_union (job.box, rhy_path_get_bounds (job.frame));
+
+  const double r_ref = rhy_bounds_is_empty (box) ? rhy_wall_at (wall, 0.0).r_mm
+                                                 : rhy_wall_widest (wall, box.min_y, box.max_y).r_mm;
+  RhyTexture *texture = rhy_texture_new (box, rhy_wall_get_length (wall), r_ref, paint_skin, &job, error);
+  clear_placed (job.shapes, job.n_shapes);
+  clear_placed (job.clips, job.n_clips);
+  rhy_path_unref (job.frame);
+  return texture;
+}
+
+/* --- the scene ------------------------------------------------------------ */
+
+static double
+bell (double x,
+      double middle,
+      double width)
+{
+  const double q = (x - middle) / width;
+  return exp (-q * q);
+}
+
+/* Satin metal in a room with a tall window on the left and a low one on the
+ * right: calm across the middle, where the artwork is read. */
+static float
+light_on (double x,
+          double y)
+{
+  const double edge = MIN (x * x + y * y, 1.0);
+  const double z = sqrt (1.0 - edge);
+  double light = 0.60 + 0.13 * z + 0.10 * y;
+  light += 0.20 * bell (x, -0.50, 0.17) + 0.06 * bell (x, 0.66, 0.12);
+  light -= 0.30 * pow (fabs (x), 6.0);
+  light -= 0.05 * bell (x, 0.30, 0.25);
+  return (float) light;
+}
+
+static void
+make_light (RhyScene *self)
+{
+  for (int j = 0; j < BALL; j++)
+    for (int i = 0; i < BALL; i++)
+      self->light[j * BALL + i] = light_on (2.0 * i / (BALL - 1) - 1.0, 2.0 * j / (BALL - 1) - 1.0);
+}
+
+/* The end of the scale: a round number that holds what is under the ink. */
+static double
+scale_end (const RhyPlan *plan)
+{
+  static const double ends[] = { 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 75.0, 100.0 };
+  const RhyStretchRange range = rhy_plan_get_numbers (plan)->stretch;
+  const double most = 100.0 * MAX (fabs (range.major_max - 1.0), fabs (range.minor_min - 1.0));
+  for (gsize i = 0; i < G_N_ELEMENTS (ends); i++)
+    if (most <= ends[i] * 1.0001)
+      return ends[i];
+  return ends[G_N_ELEMENTS (ends) - 1];
+}
+
+static void
+clear_scene (gpointer data)
+{
+  RhyScene *self = data;
+  g_clear_pointer (&self->plan, rhy_plan_unref);
+  g_clear_pointer (&self->lathe, rhy_lathe_free);
+  g_clear_pointer (&self->drawing, rhy_artwork_unref);
+  for (int i = 0; i < SKIN_N; i++)
+    g_clear_pointer (&self->skins[i], rhy_texture_free);
+  g_mutex_clear (&self->lock);
+}
+
+RhyScene *
+rhy_scene_ref (RhyScene *self)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  return g_atomic_rc_box_acquire (self);
+}
+
+void
+rhy_scene_unref (RhyScene *self)
+{
+  g_return_if_fail (self != NULL);
+
+  g_atomic_rc_box_release_full (self, clear_scene);
+}
+
+RhyScene *
+rhy_scene_new (RhyPlan  *plan,
+               gboolean  through_machine,
+               GError  **error)
+{
+  g_return_val_if_fail (plan != NULL, NULL);
+
+  RhyArtwork *drawing = through_machine ? rhy_plan_bend (plan, RHY_SPACE_BED, NULL, error)
+                                        : rhy_artwork_ref (rhy_plan_get_artwork (plan));
+  if (drawing == NULL)
+    return NULL;
+
+  RhyScene *self = g_atomic_rc_box_new0 (RhyScene);
+  g_mutex_init (&self->lock);
+  self->plan = rhy_plan_ref (plan);
+  self->drawing = drawing;
+  self->through_machine = through_machine;
+  self->lathe = rhy_lathe_new (rhy_plan_get_wall (plan));
+  self->reach_percent = scale_end (plan);
+  make_light (self);
+  self->skins[SKIN_PLAIN] = make_skin (self, SKIN_PLAIN, error);
+  if (self->skins[SKIN_PLAIN] == NULL)
+    g_clear_pointer (&self, rhy_scene_unref);
+  return self;
+}
+
+/* Where memory is short for another skin the plain one is shown. */
+static const RhyTexture *
+get_skin (RhyScene *self,
+          Skin      skin)
+{
+  g_mutex_lock (&self->lock);
+  if (self->skins[skin] == NULL)
+    self->skins[skin] = make_skin (self, skin, NULL);
+  const RhyTexture *texture = self->skins[skin] != NULL ? self->skins[skin] : self->skins[SKIN_PLAIN];
+  g_mutex_unlock (&self->lock);
+  return texture;
+}
+
+/* --- looking at the texture ----------------------------------------------- */
+
+static inline v4
+unpack (guint32 p)
+{
+  return (v4) { (float) (p & 0xff), (float) ((p >> 8) & 0xff), (float) ((p >> 16) & 0xff), (float) (p >> 24) };
+}
+
+static v4
+texel (const RhyTexture *texture,
+       int               level,
+       float             x,
+       float             y)
+{
+  const int w = texture->width[level];
+  const int h = texture->height[level];
+  const float inverse = 1.0f / (float) (1 << level);
+  const float fx = x * inverse - 0.5f;
+  const float fy = y * inverse - 0.5f;
+  const float flx = floorf (fx);
+  const float fly = floorf (fy);
+  int x0 = (int) flx;
+  int x1 = x0 + 1;
+  int y0 = (int) fly;
+  int y1 = y0 + 1;
+  if (texture->wraps)
+    {
+      x0 = x0 < 0 ? x0 + w : x0 >= w ? x0 - w : x0;
+      x1 = x1 >= w ? x1 - w : x1 < 0 ? x1 + w : x1;
+    }
+  x0 = CLAMP (x0, 0, w - 1);
+  x1 = CLAMP (x1, 0, w - 1);
+  y0 = CLAMP (y0, 0, h - 1);
+  y1 = CLAMP (y1, 0, h - 1);
+  const guint32 *a = texture->pixels[level] + (gsize) w * (gsize) y0;
+  const guint32 *b = texture->pixels[level] + (gsize) w * (gsize) y1;
+  if ((a[x0] | a[x1] | b[x0] | b[x1]) == 0)
+    return (v4) { 0.0f, 0.0f, 0.0f, 0.0f };
+  const float p = fx - flx;
+  const float q = fy - fly;
+  const v4 top = unpack (a[x0]) + (unpack (a[x1]) - unpack (a[x0])) * p;
+  const v4 bottom = unpack (b[x0]) + (unpack (b[x1]) - unpack (b[x0])) * p;
+  return top + (bottom - top) * q;
+}
+
+static v4
+between_levels (const RhyTexture *texture,
+                float             level,
+                float             x,
+                float             y)
+{
+  if (level <= 0.0f)
+    return texel (texture, 0, x, y);
+  const int k = (int) level;
+  if (k >= texture->n_levels - 1)
+    return texel (texture, texture->n_levels - 1, x, y);
+  const v4 fine = texel (texture, k, x, y);
+  const v4 coarse = texel (texture, k + 1, x, y);
+  return fine + (coarse - fine) * (level - (float) k);
+}
+
+/* A pixel covers a long thin patch of the wall near the silhouette: several
+ * samples along its length, at the coarseness of its width. */
+#define MOST_TAPS 6
+
+typedef struct { float x, y; } Step;
+
+static v4
+look_up (const RhyTexture *texture,
+         float             x,
+         float             y,
+         Step              across,
+         Step              down)
+{
+  const v4 nothing = { 0.0f, 0.0f, 0.0f, 0.0f };
+  if (!(y >= 0.0f && y < (float) texture->height[0] && x >= 0.0f && x < (float) texture->width[0]))
+    return nothing;
+
+  float major = sqrtf (across.x * across.x + across.y * across.y);
+  float minor = sqrtf (down.x * down.x + down.y * down.y);
+  Step axis = across;
+  if (minor > major)
+    {
+      const float swap = major;
+      major = minor;
+      minor = swap;
+      axis = down;
+    }
+  if (major < 32.0f && !texture->cells[((int) y >> 5) * texture->cells_across + ((int) x >> 5)])
+    return nothing;
+  /* Width across the long axis, not the other step's length: the two are rarely square. */
+  const float area = fabsf (across.x * down.y - across.y * down.x);
+  minor = MAX (area / major, 1.0f);
+  const int taps = (int) CLAMP (ceilf (major / minor - 0.25f), 1.0f, (float) MOST_TAPS);
+  const float level = log2f (MAX (minor, major / MOST_TAPS));
+
+  if (taps == 1)
+    return between_levels (texture, level, x, y);
+  v4 sum = nothing;
+  for (int i = 0; i < taps; i++)
+    {
+      const float k = ((float) i + 0.5f) / (float) taps - 0.5f;
+      float sx = x + k * axis.x;
+      if (texture->wraps)
+        {
+          const float w = (float) texture->width[0];
+          sx = sx < 0.0f ? sx + w : sx >= w ? sx - w : sx;
+        }
+      sum += between_levels (texture, level, sx, y + k * axis.y);
+    }
+  return sum * (1.0f / (float) taps);
+}
+
+/* --- shading -------------------------------------------------------------- */
+
+typedef struct
+{
+  const RhyScene   *scene;
+  const RhyLathe   *lathe;
+  const RhyTexture *texture;
+  RhyEye            eye;
+  float             turn;
+  gboolean          dark;
+  guint8           *pixels;
+  int               width, height, stride;
+  float             s_end;
+  float             texel_turn;         /* columns */
+  gint              next_strip;         /* atomic */
+} Picture;
+
+/* atan2 to 2e-6 rad, a tenth of a micron on a mug: odd polynomial of the smaller
+ * over the larger. Source: derived here (least squares at Chebyshev nodes on [0, 1]). */
+static inline float
+fast_atan2 (float y,
+            float x)
+{
+  const float ax = fabsf (x);
+  const float ay = fabsf (y);
+  const float q = MIN (ax, ay) / MAX (MAX (ax, ay), 1e-20f);
+  const float q2 = q * q;
+  float a = q * (0.99999611f + q2 * (-0.33317376f + q2 * (0.19807869f + q2 * (-0.13233510f
+                 + q2 * (0.07962632f + q2 * (-0.03360627f + q2 * 0.00681246f))))));
+  a = ay > ax ? (float) G_PI_2 - a : a;
+  a = x < 0.0f ? (float) G_PI - a : a;
+  return y < 0.0f ? -a : a;
+}
+
+static inline float
+light_at (const RhyScene *scene,
+          float           x,
+          float           y)
+{
+  const float fx = (x * 0.5f + 0.5f) * (BALL - 1);
+  const float fy = (y * 0.5f + 0.5f) * (BALL - 1);
+  const int i = CLAMP ((int) fx, 0, BALL - 2);
+  const int j = CLAMP ((int) fy, 0, BALL - 2);
+  const float p = fx - (float) i;
+  const float q = fy - (float) j;
+  const float *l = scene->light + j * BALL + i;
+  const float a = l[0] + (l[1] - l[0]) * p;
+  const float b = l[BALL] + (l[BALL + 1] - l[BALL]) * p;
+  return a + (b - a) * q;
+}
+
+static inline v4
+grey (float light)
+{
+  /* B, G, R, A: metal is a little cool. */
+  return (v4) { light * 257.0f, light * 253.0f, light * 249.0f, 255.0f };
+}
+
+static v4
+background (const Picture *pic,
+            float          b,
+            float          row)
+{
+  (void) b;
+  const float down = row / (float) pic->height;
+  const v4 light = { 251.0f - 22.0f * down, 249.0f - 24.0f * down, 247.0f - 27.0f * down, 255.0f };
+  const v4 dark = { 52.0f - 20.0f * down, 47.0f - 19.0f * down, 44.0f - 18.0f * down, 255.0f };
+  return pic->dark ? dark : light;
+}
+
+/* A soft shadow on the table that the vessel stands on. */
+static float
+shadow_at (const Picture *pic,
+           float          ox,
+           float          oy,
+           float          oz,
+           float          dx,
+           float          dy,
+           float          dz)
+{
+  const RhyLathe *l = pic->lathe;
+  const float fade = CLAMP ((pic->eye.sin_lift - 0.02f) * 8.0f, 0.0f, 1.0f);
+  if (fade <= 0.0f || !(dz < -1e-3f))
+    return 1.0f;
+  const float t = (l->z_base - oz) / dz;
+  const float x = ox + t * dx - 0.12f * l->r_base;
+  const float y = oy + t * dy;
+  const float rho = sqrtf (x * x + y * y);
+  const float far = 1.0f - (rho - 0.75f * l->r_base) / (1.15f * l->r_base + 0.08f * (float) l->reach);
+  if (far <= 0.0f)
+    return 1.0f;
+  const float k = MIN (far, 1.0f);
+  return 1.0f - fade * (pic->dark ? 0.55f : 0.34f) * k * k * (3.0f - 2.0f * k);
+}
+
+/* A fine line on the wall at the front, by the rim and by the base: which way
+ * round the vessel stands. */
+static inline float
+front_tick (const Picture *pic,
+            float          s,
+            float          around_mm)
+{
+  const float from_end = MIN (s, pic->s_end - s);
+  const float px = 1.0f / pic->eye.per_mm;
+  if (from_end > 4.0f + px || fabsf (around_mm) > 0.2f + px)
+    return 0.0f;
+  const float across = CLAMP ((0.18f - fabsf (around_mm)) / px + 0.5f, 0.0f, 1.0f) * MIN (1.0f, 0.36f / px + 0.35f);
+  const float along = CLAMP ((4.0f - from_end) / px + 0.5f, 0.0f, 1.0f);
+  return 0.55f * across * along;
+}
+
+static v4
+shade_outside (const Picture *pic,
+               const RhyBand *band,
+               float          x,
+               float          y,
+               float          z)
+{
+  const RhyEye *eye = &pic->eye;
+  const float r = sqrtf (x * x + y * y);
+  const float ux = x / r;
+  const float uy = y / r;
+  const float dz = z - band->z0;
+  const float s = band->s0 + dz * band->s_per_z;
+  const float slope = band->slope0 + dz * band->slope_per_z;
+  /* 1/hypot forms of sin and cos would do for a chord; the arc's own slope keeps
+   * the shading smooth from band to band. */
+  const float sb = sinf (slope);
+  const float cb = cosf (slope);
+
+  /* Normal and the two directions on the wall, as the eye sees them. */
+  const float n_right = ux * cb;
+  const float n_up = uy * cb * eye->sin_lift - sb * eye->cos_lift;
+  const float low = MIN ((z - pic->lathe->z_base) / (0.5f * (float) pic->lathe->reach), 1.0f);
+  const float light = light_at (pic->scene, n_right, n_up) * (0.90f + 0.10f * low * (2.0f - low));
+  v4 colour = grey (light);
+
+  const float around = fast_atan2 (ux, -uy);
+  float turn = around + pic->turn;
+  const float tick = front_tick (pic, s, remainderf (turn, (float) (2.0 * G_PI)) * r);
+  if (tick > 0.0f)
+    colour = colour * (1.0f - tick) + (v4) { 0.0f, 0.0f, 0.0f, 255.0f } * tick;
+
+  const RhyTexture *texture = pic->texture;
+  turn -= (float) texture->angle_mid;
+  turn -= (float) (2.0 * G_PI) * rintf (turn * (float) (0.5 / G_PI));
+  const float tx = 0.5f * (float) texture->width[0] + turn * (float) texture->per_rad;
+  const float ty = ((float) texture->s_top - s) * (float) texture->per_mm;
+  if (!(ty >= 0.0f && ty < (float) texture->height[0] && tx >= 0.0f && tx <= (float) texture->width[0]))
+    return colour;
+
+  /* A step of a mm around and up the wall moves (ar, au) and (sr, su) mm in the
+   * picture; the inverse says how much wall a pixel covers. */
+  const float ar = -uy;
+  const float au = ux * eye->sin_lift;
+  const float sr = ux * sb;
+  const float su = uy * sb * eye->sin_lift + cb * eye->cos_lift;
+  const float det = ar * su - au * sr;
+  const float k = 1.0f / (pic->eye.per_mm * copysignf (MAX (fabsf (det), 0.02f), det));
+  const float col = (float) texture->per_rad / r;
+  const float line = (float) texture->per_mm;
+  const v4 ink = look_up (texture, tx, ty, (Step) { su * k * col, au * k * line },
+                          (Step) { -sr * k * col, -ar * k * line });
+  if (ink[3] <= 0.0f)
+    return colour;
+  /* Ink is matt: it takes the light's broad run, not the window. */
+  const float matt = CLAMP (0.55f + 0.62f * light, 0.6f, 1.05f);
+  return ink * matt + colour * (1.0f - ink[3] * (1.0f / 255.0f));
+}
+
+static v4
+shade_inside (const Picture *pic,
+              const RhyBand *band,
+              float          x,
+              float          y,
+              float          z)
+{
+  const RhyEye *eye = &pic->eye;
+  const float r = sqrtf (x * x + y * y);
+  const float slope = band->slope0 + (z - band->z0) * band->slope_per_z;
+  const float sb = sinf (slope);
+  const float cb = cosf (slope);
+  const float n_right = -x / r * cb;
+  const float n_up = -(y / r * cb * eye->sin_lift - sb * eye->cos_lift);
+  const float depth = (pic->lathe->z_rim - z) / (float) pic->lathe->r_mouth;
+  return grey (light_at (pic->scene, n_right, n_up) * (0.38f + 0.48f * expf (-1.1f * depth)));
+}
+
+static v4
+shade (const Picture *pic,
+       const RhyRays *rays,
+       const RhyHits *hits,
+       int            k,
+       float          row)
+{
+  const gint32 met = hits->met[k];
+  if (met == RHY_MET_NOTHING)
+    {
+      v4 colour = background (pic, 0.0f, row);
+      colour *= shadow_at (pic, rays->ox[k], rays->oy[k], rays->oz[k], rays->dx[k], rays->dy[k], rays->dz[k]);
+      return colour;
+    }
+
+  const float t = hits->t[k];
+  const float x = rays->ox[k] + t * rays->dx[k];
+  const float y = rays->oy[k] + t * rays->dy[k];
+  const float z = rays->oz[k] + t * rays->dz[k];
+  if (met == RHY_MET_RIM)
+    return grey (0.84f + 0.10f * (x < 0.0f ? -x : -0.4f * x) / pic->lathe->r_rim);
+  if (met == RHY_MET_BASE)
+    return grey (0.42f - 0.10f * (x * x + y * y) / (pic->lathe->r_base * pic->lathe->r_base));
+  if (met == RHY_MET_FLOOR)
+    {
+      const float depth = (pic->lathe->z_rim - pic->lathe->z_floor) / pic->lathe->r_mouth;
+      return grey (0.62f * (0.38f + 0.48f * expf (-1.1f * depth)));
+    }
+  const RhyBand *band = &pic->lathe->bands[met];
+  return band->side > 0.0f ? shade_outside (pic, band, x, y, z) : shade_inside (pic, band, x, y, z);
+}
+
+static inline guint32
+pack (v4 c)
+{
+  const guint32 b = (guint32) (int) (CLAMP (c[0], 0.0f, 255.0f) + 0.5f);
+  const guint32 g = (guint32) (int) (CLAMP (c[1], 0.0f, 255.0f) + 0.5f);
+  const guint32 r = (guint32) (int) (CLAMP (c[2], 0.0f, 255.0f) + 0.5f);
+  return 0xff000000u | r << 16 | g << 8 | b;
+}
+
+/* --- rendering ------------------------------------------------------------ */
+
+#define STRIP 32                /* columns a strip; one more on each side to see edges */
+#define LANES_USED 36           /* STRIP + 2, up to a multiple of the vector */
+#define SUB 4                   /* an edge pixel is SUB x SUB rays */
+
+/* What tells surfaces apart: the same solid's outside, inside, rim ... */
+static inline int
+surface_of (const Picture *pic,
+            gint32         met)
+{
+  return met < 0 ? met : met < pic->lathe->n_outside ? 0 : 1;
+}
+
+static inline gboolean
+differs (const Picture *pic,
+         const RhyHits *a,
+         int            i,
+         const RhyHits *b,
+         int            j,
+         float          jump)
+{
+  return surface_of (pic, a->met[i]) != surface_of (pic, b->met[j])
+         || (a->met[i] != RHY_MET_NOTHING && fabsf (a->t[i] - b->t[j]) > jump);
+}
+
+typedef struct
+{
+  const guint16 *items;
+  int            n;
+} List;
+
+static List
+list_of (const RhyRows *rows,
+         int            height,
+         int            y)
+{
+  if (y < 0 || y >= height)
+    return (List) { NULL, 0 };
+  return (List) { rows->items + rows->start[y], (int) (rows->start[y + 1] - rows->start[y]) };
+}
+
+static void
+trace_row (const Picture *pic,
+           const RhyRows *rows,
+           const float   *a,
+           int            y,
+           RhyRays       *rays,
+           RhyHits       *hits)
+{
+  float b[RHY_LANES];
+  const List list = list_of (rows, pic->height, y);
+  for (int k = 0; k < LANES_USED; k++)
+    b[k] = (pic->eye.centre_y - ((float) y + 0.5f)) / pic->eye.per_mm;
+  rhy_eye_aim (&pic->eye, LANES_USED, a, b, rays);
+  rhy_lathe_trace (pic->lathe, &pic->eye, list.items != NULL ? list.items : (const guint16 *) "", list.n,
+                   LANES_USED, rays, hits);
+}
+
+static guint32
+edge_pixel (const Picture *pic,
+            const RhyRows *rows,
+            int            x,
+            int            y)
+{
+  float a[RHY_LANES], b[RHY_LANES];
+  RhyRays rays;
+  RhyHits hits;
+  for (int k = 0; k < SUB * SUB; k++)
+    {
+      const float sx = (float) x + ((float) (k % SUB) + 0.5f) / SUB;
+      const float sy = (float) y + ((float) (k / SUB) + 0.5f) / SUB;
+      a[k] = (sx - pic->eye.centre_x) / pic->eye.per_mm;
+      b[k] = (pic->eye.centre_y - sy) / pic->eye.per_mm;
+    }
+  const List list = list_of (rows, pic->height, y);
+  rhy_eye_aim (&pic->eye, SUB * SUB, a, b, &rays);
+  rhy_lathe_trace (pic->lathe, &pic->eye, list.items, list.n, SUB * SUB, &rays, &hits);
+
+  v4 sum = { 0.0f, 0.0f, 0.0f, 0.0f };
+  for (int k = 0; k < SUB * SUB; k++)
+    sum += shade (pic, &rays, &hits, k, (float) y + 0.5f);
+  return pack (sum * (1.0f / (SUB * SUB)));
+}
+
+static void
+render_empty_row (const Picture *pic,
+                  int            x0,
+                  int            x1,
+                  int            y,
+                  const RhyRays *rays)
+{
+  guint32 *out = (guint32 *) (void *) (pic->pixels + (gsize) pic->stride * (gsize) y);
+  const v4 colour = background (pic, 0.0f, (float) y + 0.5f);
+  const guint32 plain = pack (colour);
+  for (int x = x0; x < x1; x++)
+    {
+      const int k = x - x0 + 1;
+      const float shadow = shadow_at (pic, rays->ox[k], rays->oy[k], rays->oz[k],
+                                      rays->dx[k], rays->dy[k], rays->dz[k]);
+      out[x] = shadow == 1.0f ? plain : pack (colour * shadow);
+    }
+}
+
+static void
+render_strip (const Picture *pic,
+              int            strip)
+{
+  const int x0 = strip * STRIP;
+  const int x1 = MIN (x0 + STRIP, pic->width);
+  const float jump = 10.0f / pic->eye.per_mm;
+  float a[RHY_LANES];
+  RhyRays rays[3];
+  RhyHits hits[3];
+  RhyRows rows;
+
+  for (int k = 0; k < LANES_USED; k++)
+    a[k] = ((float) (x0 + k - 1) + 0.5f - pic->eye.centre_x) / pic->eye.per_mm;
+  rhy_lathe_list_rows (pic->lathe, &pic->eye, LANES_USED, a, pic->height, &rows);
+
+  if (rows.top < rows.bottom)
+    {
+      trace_row (pic, &rows, a, rows.top - 1, &rays[(rows.top + 2) % 3], &hits[(rows.top + 2) % 3]);
+      trace_row (pic, &rows, a, rows.top, &rays[rows.top % 3], &hits[rows.top % 3]);
+    }
+  for (int y = 0; y < pic->height; y++)
+    {
+      if (y < rows.top || y >= rows.bottom)
+        {
+          float b[RHY_LANES];
+          RhyRays clear;
+          for (int k = 0; k < LANES_USED; k++)
+            b[k] = (pic->eye.centre_y - ((float) y + 0.5f)) / pic->eye.per_mm;
+          rhy_eye_aim (&pic->eye, LANES_USED, a, b, &clear);
+          render_empty_row (pic, x0, x1, y, &clear);
+          continue;
+        }
+      const int here = y % 3;
+      const int below = (y + 1) % 3;
+      const int above = (y + 2) % 3;
+      trace_row (pic, &rows, a, y + 1, &rays[below], &hits[below]);
+      guint32 *out = (guint32 *) (void *) (pic->pixels + (gsize) pic->stride * (gsize) y);
+      for (int x = x0; x < x1; x++)
+        {
+          const int k = x - x0 + 1;
+          const RhyHits *h = &hits[here];
+          if (differs (pic, h, k, h, k - 1, jump) || differs (pic, h, k, h, k + 1, jump)
+              || differs (pic, h, k, &hits[above], k, jump) || differs (pic, h, k, &hits[below], k, jump))
+            out[x] = edge_pixel (pic, &rows, x, y);
+          else
+            out[x] = pack (shade (pic, &rays[here], h, k, (float) y + 0.5f));
+        }
+    }
+  rhy_rows_clear (&rows);
+}
+
+/* Strips are taken one by one by whoever is free; each writes its own columns
+ * only, so the bytes do not depend on who does what. */
+static gpointer
+render_strips (gpointer data)
+{
+  Picture *pic = data;
+  const int n = (pic->width + STRIP - 1) / STRIP;
+  for (;;)
+    {
+      const int strip = g_atomic_int_add (&pic->next_strip, 1);
+      if (strip >= n)
+        return NULL;
+      render_strip (pic, strip);
+    }
+}
+
+static void
+render_all (Picture *pic,
+            guint    threads)
+{
+  GThread *helpers[63];
+  guint n = 0;
+  const guint want = MIN (threads == 0 ? g_get_num_processors () : threads, G_N_ELEMENTS (helpers) + 1);
+  while (n + 1 < want)
+    {
+      /* Where no thread can be had, this one does the work. */
+      helpers[n] = g_thread_try_new ("rhy-render", render_strips, pic, NULL);
+      if (helpers[n] == NULL)
+        break;
+      n++;
+    }
+  render_strips (pic);
+  while (n > 0)
+    g_thread_join (helpers[--n]);
+}
+
+/* The scale of the stretch map, in the lower left corner. */
+static void
+draw_scale (const RhyScene *self,
+            const Picture  *pic)
+{
+  const double unit = MAX (pic->height / 60.0, 7.0);
+  cairo_surface_t *surface = cairo_image_surface_create_for_data (pic->pixels, CAIRO_FORMAT_ARGB32, pic->width,
+                                                                  pic->height, pic->stride);
+  cairo_t *cr = cairo_create (surface);
+  const double x = 1.6 * unit;
+  const double y = pic->height - 3.4 * unit;
+  const double w = 18.0 * unit;
+  const double text = pic->dark ? 0.92 : 0.15;
+  const RhyStretchRange range = rhy_plan_get_numbers (self->plan)->stretch;
+  char low[G_ASCII_DTOSTR_BUF_SIZE], high[G_ASCII_DTOSTR_BUF_SIZE];
+
+  for (int i = 0; i < 90; i++)
+    {
+      double rgb[3];
+      stretch_colour ((i + 0.5) / 45.0 - 1.0, rgb);
+      cairo_set_source_rgb (cr, rgb[0], rgb[1], rgb[2]);
+      cairo_rectangle (cr, x + w * i / 90.0, y, w / 90.0 + 0.5, unit);
+      cairo_fill (cr);
+    }
+  cairo_set_source_rgb (cr, text, text, text);
+  cairo_set_line_width (cr, 1.0);
+  cairo_rectangle (cr, x, y, w, unit);
+  cairo_stroke (cr);
+  cairo_select_font_face (cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
+  cairo_set_font_size (cr, 1.15 * unit);
+  for (int i = -1; i <= 1; i++)
+    {
+      g_ascii_formatd (low, sizeof low, "%g", i * self->reach_percent);
+      g_autofree char *label = g_strdup_printf (i == 0 ? "true" : i < 0 ? "%s %%" : "+%s %%", low);
+      cairo_text_extents_t e;
+      cairo_text_extents (cr, label, &e);
+      const double at = x + 0.5 * w * (i + 1);
+      cairo_move_to (cr, i < 0 ? at : i == 0 ? at - 0.5 * e.x_advance : at - e.x_advance, y + 2.3 * unit);
+      cairo_show_text (cr, label);
+    }
+  g_ascii_formatd (low, sizeof low, "%.1f", 100.0 * (range.minor_min - 1.0));
+  g_ascii_formatd (high, sizeof high, "%+.1f", 100.0 * (range.major_max - 1.0));
+  g_autofree char *title = g_strdup_printf ("Stretch under the ink: %s %% to %s %%", low, high);
+  cairo_move_to (cr, x, y - 0.8 * unit);
+  cairo_show_text (cr, title);
+  cairo_destroy (cr);
+  cairo_surface_destroy (surface);
+}
+
+void
+rhy_scene_render (const RhyScene        *self,
+                  const RhyCamera       *camera,
+                  const RhySceneOptions *options,
+                  guint8                *pixels,
+                  int                    width,
+                  int                    height,
+                  int                    stride)
+{
+  g_return_if_fail (self != NULL && camera != NULL && pixels != NULL);
+  g_return_if_fail (width > 0 && height > 0 && stride >= 4 * width && stride % 4 == 0);
+
+  const RhySceneOptions defaults = RHY_SCENE_OPTIONS_INIT;
+  if (options == NULL)
+    options = &defaults;
+  const Skin skin = !options->stretch ? SKIN_PLAIN : options->circles ? SKIN_CIRCLES : SKIN_STRETCH;
+  Picture pic = {
+    .scene = self,
+    .lathe = self->lathe,
+    .texture = get_skin ((RhyScene *) self, skin),
+    .eye = rhy_eye_new (self->lathe, camera, width, height),
+    .turn = (float) remainder (camera->turn_rad, 2.0 * G_PI),
+    .dark = options->dark,
+    .pixels = pixels, .width = width, .height = height, .stride = stride,
+    .s_end = (float) rhy_wall_get_length (rhy_plan_get_wall (self->plan)),
+  };
+  render_all (&pic, options->threads);
+  if (options->stretch)
+    draw_scale (self, &pic);
+}
+
+/* --- pointing ------------------------------------------------------------- */
+
+static void
+one_ray (const RhyScene *self,
+         const RhyEye   *eye,
+         double          px,
+         double          py,
+         RhyRays        *rays,
+         RhyHits        *hits)
+{
+  const float a[4] = { (float) ((px - eye->centre_x) / eye->per_mm) };
+  const float b[4] = { (float) ((eye->centre_y - py) / eye->per_mm) };
+  memset (rays, 0, sizeof *rays);
+  rhy_eye_aim (eye, 1, a, b, rays);
+  rhy_lathe_trace (self->lathe, eye, NULL, 0, 1, rays, hits);
+}
+
+gboolean
+rhy_scene_pick (const RhyScene  *self,
+                const RhyCamera *camera,
+                int              width,
+                int              height,
+                double           x,
+                double           y,
+                RhyWallPoint    *at)
+{
+  g_return_val_if_fail (self != NULL && camera != NULL && at != NULL, FALSE);
+
+  const RhyEye eye = rhy_eye_new (self->lathe, camera, width, height);
+  RhyRays rays;
+  RhyHits hits;
+  one_ray (self, &eye, x, y, &rays, &hits);
+  const gint32 met = hits.met[0];
+  if (met < 0 || met >= self->lathe->n_outside)
+    return FALSE;
+
+  const RhyBand *band = &self->lathe->bands[met];
+  const double t = hits.t[0];
+  const double px = rays.ox[0] + t * rays.dx[0];
+  const double py = rays.oy[0] + t * rays.dy[0];
+  const double pz = rays.oz[0] + t * rays.dz[0];
+  const double length = rhy_wall_get_length (rhy_plan_get_wall (self->plan));
+  at->s = CLAMP (band->s0 + (pz - band->z0) * band->s_per_z, 0.0, length);
+  at->angle = camera->turn_rad + atan2 (px, -py);
+  return TRUE;
+}
+
+gboolean
+rhy_scene_project (const RhyScene  *self,
+                   const RhyCamera *camera,
+                   int              width,
+                   int              height,
+                   RhyWallPoint     at,
+                   double          *x,
+                   double          *y)
+{
+  g_return_val_if_fail (self != NULL && camera != NULL && x != NULL && y != NULL, FALSE);
+
+  RhyWall *wall = rhy_plan_get_wall (self->plan);
+  if (!rhy_wall_has (wall, at.s) || !isfinite (at.angle))
+    return FALSE;
+  const RhyEye eye = rhy_eye_new (self->lathe, camera, width, height);
+  const RhyRing ring = rhy_wall_at (wall, at.s);
+  const double around = at.angle - camera->turn_rad;
+  double px, py;
+  const double t = rhy_eye_project (&eye, ring.r_mm * sin (around), -ring.r_mm * cos (around),
+                                    ring.z_mm - self->lathe->z_middle, &px, &py);
+  RhyRays rays;
+  RhyHits hits;
+  one_ray (self, &eye, px, py, &rays, &hits);
+  /* Hidden when something stands nearer; at the very silhouette the ray may slip
+   * past, and the point still counts if it faces the eye. */
+  const double slack = 0.01 * self->lathe->reach;
+  if (hits.met[0] != RHY_MET_NOTHING && hits.t[0] < t - slack)
+    return FALSE;
+  const double facing = cos (around) * cos (ring.slope_rad) * eye.cos_lift - sin (ring.slope_rad) * eye.sin_lift;
+  if (hits.met[0] == RHY_MET_NOTHING && facing < -0.2)
+    return FALSE;
+  *x = px;
+  *y = py;
+  return TRUE;
+}
+
+/* --- PNG ------------------------------------------------------------------ */
+
+static cairo_status_t
+gather (void                *closure,
+        const unsigned char *data,
+        unsigned int         length)
+{
+  g_byte_array_append (closure, data, length);
+  return CAIRO_STATUS_SUCCESS;
+}
+
+GBytes *
+rhy_scene_to_png (const RhyScene        *self,
+                  const RhyCamera       *camera,
+                  const RhySceneOptions *options,
+                  int                    width,
+                  int                    height,
+                  GError               **error)
+{
+  g_return_val_if_fail (self != NULL && camera != NULL, NULL);
+
+  if (!(width >= 1 && width <= 16384 && height >= 1 && height <= 16384))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "picture of %d x %d pixels: each side must be from 1 to 16384",
+                   width, height);
+      return NULL;
+    }
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, width, height);
+  cairo_status_t status = cairo_surface_status (surface);
+  g_autoptr (GByteArray) png = g_byte_array_new ();
+  if (status == CAIRO_STATUS_SUCCESS)
+    {
+      rhy_scene_render (self, camera, options, cairo_image_surface_get_data (surface), width, height,
+                        cairo_image_surface_get_stride (surface));
+      cairo_surface_mark_dirty (surface);
+      status = cairo_surface_write_to_png_stream (surface, gather, png);
+    }
+  cairo_surface_destroy (surface);
+  if (status != CAIRO_STATUS_SUCCESS)
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "picture: %s", cairo_status_to_string (status));
+      return NULL;
+    }
+  return g_byte_array_free_to_bytes (g_steal_pointer (&png));
+}
