@@ -691,6 +691,20 @@ find_object (const char *pdf,
   return offset > 0 && (gsize) offset < length ? pdf + offset : NULL;
 }
 
+/* The last place of a word; strrstr and its like stop at the zero bytes that
+ * compressed streams hold. */
+static const char *
+find_last (const char *text,
+           gsize       length,
+           const char *word)
+{
+  const gsize n = strlen (word);
+  for (gsize i = length; i >= n; i--)
+    if (memcmp (text + i - n, word, n) == 0)
+      return text + i - n;
+  return NULL;
+}
+
 static gboolean
 read_number_after (const char *from,
                    const char *key,
@@ -713,19 +727,20 @@ forbid_print_scaling (GByteArray *pdf,
   g_byte_array_append (pdf, (const guint8 *) "", 1);    /* so that str functions stop */
   pdf->len--;
   const char *text = (const char *) pdf->data;
-  const char *start = g_strrstr_len (text, pdf->len, "startxref");
-  const char *trailer = g_strrstr_len (text, pdf->len, "trailer");
-  gint64 xref, root, size;
+  const char *start = find_last (text, pdf->len, "startxref");
+  const char *trailer = find_last (text, pdf->len, "trailer");
+  gint64 xref, root, size, info;
   const char *catalog = NULL;
   const char *end = NULL;
 
   if (start != NULL && trailer != NULL && read_number_after (start, "startxref", &xref)
       && (gsize) xref < pdf->len && g_str_has_prefix (text + xref, "xref")
-      && read_number_after (trailer, "/Root", &root) && read_number_after (trailer, "/Size", &size))
+      && read_number_after (trailer, "/Root", &root) && read_number_after (trailer, "/Size", &size)
+      && read_number_after (trailer, "/Info", &info))
     catalog = find_object (text, pdf->len, text + xref, root);
   if (catalog != NULL)
     end = strstr (catalog, "endobj");
-  const char *close = end != NULL ? g_strrstr_len (catalog, end - catalog, ">>") : NULL;
+  const char *close = end != NULL ? find_last (catalog, (gsize) (end - catalog), ">>") : NULL;
   if (close == NULL)
     {
       g_set_error_literal (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED,
@@ -738,8 +753,8 @@ forbid_print_scaling (GByteArray *pdf,
   g_string_append (more, "   /ViewerPreferences << /PrintScaling /None >>\n>>\nendobj\n");
   g_string_append_printf (more, "xref\n%" G_GINT64_FORMAT " 1\n%010" G_GSIZE_FORMAT " 00000 n \n"
                                 "trailer\n<< /Size %" G_GINT64_FORMAT "\n   /Root %" G_GINT64_FORMAT " 0 R\n"
-                                "   /Prev %" G_GINT64_FORMAT "\n>>\nstartxref\n%" G_GSIZE_FORMAT "\n%%%%EOF\n",
-                          root, at, size, root, xref, at + more->len);
+                                "   /Info %" G_GINT64_FORMAT " 0 R\n   /Prev %" G_GINT64_FORMAT "\n>>\nstartxref\n%" G_GSIZE_FORMAT "\n%%%%EOF\n",
+                          root, at, size, root, info, xref, at + more->len);
   g_byte_array_append (pdf, (const guint8 *) more->str, (guint) more->len);
   return TRUE;
 }

@@ -263,36 +263,51 @@ front_angle (const Sheet *sheet)
   return 2.0 * G_PI * turns;
 }
 
-/* Height ticks across the front line, every 10 mm, longer and labelled every
- * 20; lettering stands along the parallel, so it reads level on the vessel. */
+/* Heights as a scale along the left end, where the artwork never is: ticks every
+ * 5 mm, longer and labelled at tens; lettering follows the parallel, so it reads
+ * level on the vessel. */
 static void
 add_heights (RhyDraft    *draft,
-             const Sheet *sheet,
-             double       front)
+             const Sheet *sheet)
 {
   const RhyRing low = rhy_wall_at (sheet->wall, 0.0);
   const RhyRing high = rhy_wall_at (sheet->wall, rhy_wall_get_length (sheet->wall));
   const RhyDraftPaint pen = { .colour = GUIDE, .width_mm = 0.15 };
 
-  for (int i = (int) ceil (low.z_mm / 10.0 + 1e-9); i * 10.0 < high.z_mm - 1e-6; i++)
+  for (int i = (int) ceil (low.z_mm / 5.0 + 1e-9); i * 5.0 < high.z_mm - 1e-6; i++)
     {
       RhyRing ring;
-      if (!rhy_wall_at_height (sheet->wall, i * 10.0, &ring))
+      if (!rhy_wall_at_height (sheet->wall, i * 5.0, &ring))
         continue;
-      const gboolean major = i % 2 == 0;
-      const double half = (major ? 3.0 : 1.5) / ring.r_mm;
-      const RhyPoint a = on_page (sheet, ring.s_mm, front - half);
-      const RhyPoint b = on_page (sheet, ring.s_mm, front + half);
+      const gboolean ten = i % 2 == 0;
+      const double tick = (ten ? 4.0 : 2.0) / ring.r_mm;
+      const RhyPoint a = on_page (sheet, ring.s_mm, sheet->from_rad);
+      const RhyPoint b = on_page (sheet, ring.s_mm, sheet->from_rad + tick);
       rhy_draft_add_path (draft, line (a.x, a.y, b.x, b.y), pen);
-      if (!major)
+      if (!ten)
         continue;
       Digits digits;
-      g_autofree char *label = g_strdup_printf ("%s mm", say (digits, i * 10.0, 0));
-      const RhyPoint at = on_page (sheet, ring.s_mm, front + 4.0 / ring.r_mm);
+      const RhyPoint at = on_page (sheet, ring.s_mm, sheet->from_rad + 5.0 / ring.r_mm);
       const double turn = atan2 (b.y - a.y, b.x - a.x);
-      rhy_draft_add_text (draft, at.x - 1.0 * -sin (turn), at.y + 1.0 * cos (turn), 2.8, RHY_TEXT_START,
-                          turn, GUIDE, label);
+      /* Down by a third of the letters' size: digits stand in the middle of the tick. */
+      rhy_draft_add_text (draft, at.x - sin (turn), at.y + cos (turn), 2.8, RHY_TEXT_START, turn, GUIDE,
+                          say (digits, i * 5.0, 0));
     }
+}
+
+/* The front line from base to rim, named at its foot. */
+static void
+add_front (RhyDraft    *draft,
+           const Sheet *sheet,
+           double       front)
+{
+  const RhyRing low = rhy_wall_at (sheet->wall, 0.0);
+  const RhyPoint foot = on_page (sheet, 3.0, front + 1.5 / low.r_mm);
+  const RhyPoint beside = on_page (sheet, 3.0, front + 5.0 / low.r_mm);
+  rhy_draft_add_path (draft, meridian (sheet, front),
+                      (RhyDraftPaint) { .colour = GUIDE, .width_mm = 0.15, .dash_mm = 2.0 });
+  rhy_draft_add_text (draft, foot.x, foot.y, 2.8, RHY_TEXT_START,
+                      atan2 (beside.y - foot.y, beside.x - foot.x), GUIDE, "front");
 }
 
 /* Greatest departure of paper from wall, as a scale along the parallels (along
@@ -368,13 +383,14 @@ add_notes (RhyDraft   *draft,
     "Cut along the solid outline, wrap it round",
     "with the print outside until the ends meet.",
     "Front line to the front, lower edge to the base.",
+    "The scale at the left end is height above the base, mm.",
     last,
   };
 
   rhy_draft_open (draft, "notes");
   rhy_draft_add_text (draft, x, y, 5.0, RHY_TEXT_START, 0.0, CUT, title);
   for (guint i = 0; i < G_N_ELEMENTS (lines); i++)
-    rhy_draft_add_text (draft, x, y + 20.0 + 5.0 * i, LETTER_MM, RHY_TEXT_START, 0.0, CUT, lines[i]);
+    rhy_draft_add_text (draft, x, y + 18.5 + 5.0 * i, LETTER_MM, RHY_TEXT_START, 0.0, CUT, lines[i]);
   rhy_draft_close (draft);
 }
 
@@ -418,9 +434,8 @@ rhy_drawing_pattern (RhyPlan                 *plan,
   rhy_draft_add_path (draft, outline, (RhyDraftPaint) { .colour = CUT, .width_mm = 0.2 });
   rhy_draft_close (draft);
   rhy_draft_open (draft, "guides");
-  rhy_draft_add_path (draft, meridian (&sheet, front),
-                      (RhyDraftPaint) { .colour = GUIDE, .width_mm = 0.15, .dash_mm = 2.0 });
-  add_heights (draft, &sheet, front);
+  add_front (draft, &sheet, front);
+  add_heights (draft, &sheet);
   rhy_draft_close (draft);
   rhy_draft_open (draft, "ink");
   rhy_draft_add_artwork (draft, art);
