@@ -1,0 +1,191 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "show-fixture.h"
+
+#include <glib/gstdio.h>
+
+/* Reading back puts points on a grid of 2.4e-7 of the page (see the intake), and
+ * the chords are 2e-5 off: under 1e-4 mm altogether. */
+static const double MEASURE_MM = 1e-4;
+
+static char *
+scratch (void)
+{
+  GError *error = NULL;
+  char *folder = g_dir_make_tmp ("rhy-proof-XXXXXX", &error);
+  assert_no_error (error);
+  return folder;
+}
+
+static gboolean
+prove_text (RhyPlan    *plan,
+            const char *text,
+            RhyProof   *proof,
+            GError    **error)
+{
+  g_autofree char *folder = scratch ();
+  g_autofree char *path = g_build_filename (folder, "bed.svg", NULL);
+  assert_true (g_file_set_contents (path, text, -1, NULL));
+  const gboolean ok = rhy_proof_file (plan, path, proof, error);
+  g_unlink (path);
+  g_rmdir (folder);
+  return ok;
+}
+
+static char *
+bed_text (RhyPlan *plan)
+{
+  GError *error = NULL;
+  g_autoptr (GBytes) bytes = rhy_drawing_bed (plan, RHY_FORMAT_SVG, NULL, NULL, &error);
+  assert_no_error (error);
+  return text_of (bytes);
+}
+
+/* Through the written file, in all eight orientations, right and reversed. */
+static void
+test_every_drawing_is_within_its_tolerance (void **state)
+{
+  (void) state;
+  for (int machine = 0; machine < 16; machine++)
+    {
+      g_autoptr (RhyPlan) plan = f_plan (machine);
+      g_autofree char *text = bed_text (plan);
+      GError *error = NULL;
+      RhyProof proof;
+      assert_true (prove_text (plan, text, &proof, &error));
+      assert_no_error (error);
+      assert_true (proof.distance_mm <= 0.01 + MEASURE_MM);
+      assert_true (proof.distance_mm > 0.0);
+    }
+}
+
+static char *
+replaced (const char *text,
+          const char *what,
+          const char *with)
+{
+  g_auto (GStrv) parts = g_strsplit (text, what, 2);
+  assert_int_equal (g_strv_length (parts), 2);
+  return g_strjoinv (with, parts);
+}
+
+/* On a can with travel pi D and no tilt the drawing is exact, so that what is
+ * found is what was done to the file, to the measure's own error. */
+static RhyPlan *
+exact_plan (void)
+{
+  g_autoptr (RhyArtwork) art = letter_f ();
+  return plan_with (art, "Heights=0;115\nDiameters=66;66", "Width=30\nAt=60",
+                    "[Machine]\nTravelPerTurn=auto\nAxis=y\nMouth=plus\n");
+}
+
+static void
+test_an_exact_drawing (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = exact_plan ();
+  g_autofree char *text = bed_text (plan);
+  RhyProof proof;
+  GError *error = NULL;
+  assert_true (prove_text (plan, text, &proof, &error));
+  assert_near (proof.distance_mm, 0.0, MEASURE_MM);
+}
+
+typedef struct
+{
+  const char *name;
+  const char *what, *with;      /* what is replaced in the file */
+  double      least, most;      /* by hand, mm */
+} Tamper;
+
+/* The F is 30 x 50 mm about its middle; the page 30 x 50 mm. */
+static const Tamper tampers[] = {
+  /* 0.3 and 0.4 make 0.5; the nearest line of the F may be nearer than the point moved: at a
+   * convex corner it is not. */
+  { "shifted", "<g id=\"ink\">", "<g id=\"ink\" transform=\"translate(0.3 0.4)\">", 0.5, 0.5 },
+  { "shifted a little", "<g id=\"ink\">", "<g id=\"ink\" transform=\"translate(0 0.01)\">", 0.01, 0.01 },
+  /* A corner 15 across and 25 up moves by one part in a hundred: hypot (0.15, 0.25) = 0.29155. */
+  { "scaled by its transform", "<g id=\"ink\">", "<g id=\"ink\" transform=\"scale(1.01)\">", 0.29155, 0.29155 },
+  { "scaled by its width", "width=\"30mm\" height=\"50mm\"", "width=\"30.3mm\" height=\"50.5mm\"", 0.29155, 0.29155 },
+  /* Mirrored: the stem's foot comes to (30, 0) of the F's box; the nearest line of the F
+   * there is the short arm's lower end (22, 20): hypot (8, 20) = 21.54066. */
+  { "mirrored", "<g id=\"ink\">", "<g id=\"ink\" transform=\"scale(-1 1)\">", 21.54066, 21.54066 },
+  { "turned round", "<g id=\"ink\">", "<g id=\"ink\" transform=\"rotate(180)\">", 5.0, 40.0 },
+};
+
+static void
+test_tampering_is_found (void **state)
+{
+  const Tamper *t = *state;
+  g_autoptr (RhyPlan) plan = exact_plan ();
+  g_autofree char *text = bed_text (plan);
+  g_autofree char *changed = replaced (text, t->what, t->with);
+  RhyProof proof;
+  GError *error = NULL;
+  assert_true (prove_text (plan, changed, &proof, &error));
+  assert_no_error (error);
+  assert_true (proof.distance_mm >= t->least - MEASURE_MM);
+  assert_true (proof.distance_mm <= t->most + MEASURE_MM);
+}
+
+/* Two squares of 10 mm, 30 mm apart: without the second, its far side is 40 mm
+ * from the first's near side (by hand: 30 + 10). */
+static void
+test_a_missing_shape_is_found (void **state)
+{
+  (void) state;
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  for (int i = 0; i < 2; i++)
+    {
+      RhyPath *path = rhy_path_new ();
+      rhy_path_move_to (path, 40.0 * i, 0);
+      rhy_path_line_to (path, 40.0 * i + 10, 0);
+      rhy_path_line_to (path, 40.0 * i + 10, 10);
+      rhy_path_line_to (path, 40.0 * i, 10);
+      rhy_path_close (path);
+      rhy_artwork_builder_add_shape (builder, &(RhyShape) { .path = path, .has_fill = TRUE,
+                                                            .fill = { i * 0.5, 0, 0, 1 } });
+    }
+  g_autoptr (RhyArtwork) art = rhy_artwork_builder_end (builder);
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;115\nDiameters=66;66", "Width=50\nAt=60",
+                                        "[Machine]\nTravelPerTurn=auto\nAxis=y\nMouth=plus\n");
+  g_autofree char *text = bed_text (plan);
+  char *second = strstr (text, "<path fill=\"#800000\"");
+  assert_non_null (second);
+  const char *end = strstr (second, "/>");
+  memset (second, ' ', (gsize) (end + 2 - second));
+  RhyProof proof;
+  GError *error = NULL;
+  assert_true (prove_text (plan, text, &proof, &error));
+  assert_near (proof.distance_mm, 40.0, MEASURE_MM);
+}
+
+static void
+test_what_is_no_bed_drawing (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = exact_plan ();
+  RhyProof proof = { 7.0, { 0, 0 } };
+  GError *error = NULL;
+  assert_false (prove_text (plan, "no drawing", &proof, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+  assert_false (prove_text (plan, "<svg xmlns='http://www.w3.org/2000/svg' width='30' height='50'/>", &proof, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+  assert_false (rhy_proof_file (plan, "/nowhere/at/all.svg", &proof, &error));
+  assert_error (error, G_FILE_ERROR, G_FILE_ERROR_NOENT);
+  assert_near (proof.distance_mm, 7.0, 0.0);
+}
+
+int
+main (void)
+{
+  struct CMUnitTest tests[4 + G_N_ELEMENTS (tampers)] = {
+    cmocka_unit_test (test_every_drawing_is_within_its_tolerance),
+    cmocka_unit_test (test_an_exact_drawing),
+    cmocka_unit_test (test_a_missing_shape_is_found),
+    cmocka_unit_test (test_what_is_no_bed_drawing),
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (tampers); i++)
+    tests[4 + i] = (struct CMUnitTest) { .name = tampers[i].name, .test_func = test_tampering_is_found,
+                                         .initial_state = (void *) &tampers[i] };
+  return cmocka_run_group_tests (tests, NULL, NULL);
+}

@@ -1,0 +1,306 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "show-fixture.h"
+
+#define W 480
+#define H 360
+
+typedef struct { guint8 px[W * H * 4]; } Shot;
+
+static Shot *
+shoot (RhyPlan         *plan,
+       gboolean         through_machine,
+       const RhyCamera *camera,
+       guint            threads)
+{
+  GError *error = NULL;
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, through_machine, &error);
+  assert_no_error (error);
+  Shot *shot = g_new0 (Shot, 1);
+  const RhySceneOptions options = { .threads = threads };
+  rhy_scene_render (scene, camera, &options, shot->px, W, H, 4 * W);
+  return shot;
+}
+
+static gboolean
+is_ink (const Shot *shot,
+        int         x,
+        int         y)
+{
+  const guint8 *p = shot->px + 4 * (y * W + x);
+  return p[0] < 60 && p[1] < 60 && p[2] < 60;
+}
+
+/* Share of ink in a part of the ink's box, parts in tenths from the upper left. */
+static double
+share (const Shot *shot,
+       const int   box[4],
+       double x0, double y0, double x1, double y1)
+{
+  int ink = 0, all = 0;
+  const double w = box[2] - box[0] + 1;
+  const double h = box[3] - box[1] + 1;
+  for (int y = box[1]; y <= box[3]; y++)
+    for (int x = box[0]; x <= box[2]; x++)
+      if ((x - box[0]) / w >= x0 && (x + 1 - box[0]) / w <= x1 && (y - box[1]) / h >= y0 && (y + 1 - box[1]) / h <= y1)
+        {
+          all++;
+          ink += is_ink (shot, x, y);
+        }
+  return (double) ink / MAX (all, 1);
+}
+
+/* Leaves out the ticks at rim and base by looking at the middle of the wall. */
+static void
+ink_box (const Shot *shot,
+         int         box[4])
+{
+  box[0] = W;
+  box[1] = H;
+  box[2] = box[3] = -1;
+  for (int y = H / 5; y < H * 4 / 5; y++)
+    for (int x = 0; x < W; x++)
+      if (is_ink (shot, x, y))
+        {
+          box[0] = MIN (box[0], x);
+          box[1] = MIN (box[1], y);
+          box[2] = MAX (box[2], x);
+          box[3] = MAX (box[3], y);
+        }
+}
+
+/* The F's own proportions (30 x 50: stem 8 wide, arms 8 high, the lower one 22
+ * long from 20 to 28 up) tell what the picture must hold and where; on a mirror
+ * image or any turn the checks fail. */
+static void
+test_an_f_reads_as_an_f (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = f_plan (0);
+  const RhyCamera camera = { .lift_rad = 0.0, .zoom = 1.0 };
+  g_autofree Shot *shot = shoot (plan, FALSE, &camera, 1);
+  int box[4];
+  ink_box (shot, box);
+  assert_true (box[2] - box[0] > 30 && box[3] - box[1] > 60);
+  assert_true (share (shot, box, 0.04, 0.04, 0.22, 0.96) > 0.98);    /* the stem */
+  assert_true (share (shot, box, 0.04, 0.04, 0.96, 0.12) > 0.98);    /* the long arm */
+  assert_true (share (shot, box, 0.30, 0.47, 0.68, 0.57) > 0.98);    /* the short arm */
+  assert_true (share (shot, box, 0.32, 0.20, 0.98, 0.40) < 0.02);
+  assert_true (share (shot, box, 0.78, 0.20, 0.98, 0.98) < 0.02);
+  assert_true (share (shot, box, 0.32, 0.64, 0.98, 0.98) < 0.02);
+}
+
+/* Pixels whose ink differs; a bend within 0.01 mm (0.02 pixels) moves only a few
+ * that stand on an edge. */
+static int
+differing (const Shot *a,
+           const Shot *b,
+           gboolean    mirrored)
+{
+  int n = 0;
+  for (int y = 0; y < H; y++)
+    for (int x = 0; x < W; x++)
+      n += is_ink (a, x, y) != is_ink (b, mirrored ? W - 1 - x : x, y);
+  return n;
+}
+
+/* Eight orientations of a machine, each right and wired backwards, artwork
+ * straight on and turned: what that machine burns is what was laid. */
+static void
+test_every_machine_burns_what_was_laid (void **state)
+{
+  (void) state;
+  for (int machine = 0; machine < 16; machine++)
+    {
+      g_autoptr (RhyPlan) plan = f_plan (machine);
+      const RhyCamera camera = { .turn_rad = machine & 8 ? 0.6 : 0.0, .lift_rad = 0.15, .zoom = 1.0 };
+      g_autofree Shot *laid = shoot (plan, FALSE, &camera, 1);
+      g_autofree Shot *burnt = shoot (plan, TRUE, &camera, 1);
+      int box[4];
+      ink_box (laid, box);
+      const int size = (box[2] - box[0]) * (box[3] - box[1]);
+      const int same = differing (laid, burnt, FALSE);
+      const int mirror = differing (laid, burnt, TRUE);
+      if (same > size / 200 || mirror < size / 10)
+        print_error ("machine %d: %d pixels differ, %d from the mirror image, of %d\n", machine, same, mirror, size);
+      assert_true (same <= size / 200);
+      assert_true (mirror >= size / 10);
+    }
+}
+
+static void
+test_threads_do_not_show (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = f_plan (8);
+  const RhyCamera camera = { .turn_rad = 0.3, .lift_rad = 0.5, .zoom = 1.4, .pan_x = 0.1, .pan_y = -0.1 };
+  g_autofree Shot *one = shoot (plan, FALSE, &camera, 1);
+  const guint counts[] = { 2, 3, 7, 0 };
+  for (gsize i = 0; i < G_N_ELEMENTS (counts); i++)
+    {
+      g_autofree Shot *many = shoot (plan, FALSE, &camera, counts[i]);
+      assert_memory_equal (one->px, many->px, sizeof one->px);
+    }
+}
+
+static const char *const vessels[] = {
+  "Heights=0;150\nDiameters=62;88",
+  "Heights=0;150\nDiameters=88;62",
+  "Heights=0;115\nDiameters=66;66",
+  "Wall=stepped\nHeights=0;40;90;130\nDiameters=50;80;84;60",
+};
+
+/* A round trip over the picture: what is picked at a pixel is shown at that pixel. */
+static void
+test_pick_and_project_agree (void **state)
+{
+  (void) state;
+  const RhyCamera cameras[] = {
+    { .turn_rad = 0.0, .lift_rad = 0.2, .zoom = 1.0 },
+    { .turn_rad = 2.5, .lift_rad = -0.4, .zoom = 2.0, .pan_x = 0.2, .pan_y = 0.1 },
+    { .turn_rad = -1.0, .lift_rad = 1.1, .zoom = 0.7 },
+  };
+  int seen = 0;
+  g_autoptr (RhyArtwork) art = letter_f ();
+  for (gsize v = 0; v < G_N_ELEMENTS (vessels); v++)
+    for (gsize c = 0; c < G_N_ELEMENTS (cameras); c++)
+      {
+        GError *error = NULL;
+        g_autoptr (RhyPlan) plan = plan_with (art, vessels[v], "Width=10", "");
+        g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, &error);
+        assert_no_error (error);
+        for (int y = 5; y < H; y += 7)
+          for (int x = 5; x < W; x += 7)
+            {
+              RhyWallPoint at;
+              double px, py;
+              if (!rhy_scene_pick (scene, &cameras[c], W, H, x, y, &at))
+                continue;
+              assert_true (rhy_wall_has (rhy_plan_get_wall (plan), at.s));
+              assert_true (fabs (at.angle - cameras[c].turn_rad) <= G_PI + 1e-9);
+              assert_true (rhy_scene_project (scene, &cameras[c], W, H, at, &px, &py));
+              /* Single precision: 1e2 mm hold 1e-5 mm; at the silhouette its root. */
+              assert_near (px, x, 0.02);
+              assert_near (py, y, 0.02);
+              seen++;
+            }
+      }
+  assert_true (seen > 3000);
+}
+
+/* By hand: level sight, no pan: the front's middle is in the middle of the
+ * picture; a point at +90 degrees lies to the right of it (angle grows to the right
+ * for somebody who faces the vessel); the back is hidden. */
+static void
+test_where_points_are (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) art = letter_f ();
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;100\nDiameters=80;80", "Width=10", "");
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, &error);
+  const RhyCamera camera = { .turn_rad = 0.5, .lift_rad = 0.0, .zoom = 1.0 };
+  double x, y, x2, y2;
+  assert_true (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { 50, 0.5 }, &x, &y));
+  assert_near (x, W / 2.0, 1e-6);
+  assert_near (y, H / 2.0, 1e-6);
+  assert_true (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { 50, 1.5 }, &x2, &y2));
+  assert_true (x2 > x + 50);
+  assert_true (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { 90, 0.5 }, &x2, &y2));
+  assert_true (y2 < y - 30);
+  x2 = y2 = -7.0;
+  assert_false (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { 50, 0.5 + G_PI }, &x2, &y2));
+  assert_false (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { 101, 0.5 }, &x2, &y2));
+  assert_near (x2, -7.0, 0.0);
+}
+
+/* From above the mouth is open: the middle of the picture's upper part shows the
+ * inside, which is no place on the wall. Level, the same pixel is outside. */
+static void
+test_the_mouth_is_open (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) art = letter_f ();
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;100\nDiameters=90;90", "Width=10", "");
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, &error);
+  RhyWallPoint at = { -1, -1 };
+  const RhyCamera above = { .lift_rad = 1.2, .zoom = 1.0 };
+  const RhyCamera level = { .lift_rad = 0.0, .zoom = 1.0 };
+  assert_false (rhy_scene_pick (scene, &above, W, H, W / 2, H / 3, &at));
+  assert_near (at.s, -1, 0.0);
+  assert_true (rhy_scene_pick (scene, &level, W, H, W / 2, H / 3, &at));
+  assert_true (at.s > 50 && at.s < 100);
+}
+
+/* Along a slanted side, jagged edges would show two greys only. */
+static void
+test_sides_are_smooth (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = f_plan (0);
+  const RhyCamera camera = { .lift_rad = 0.0, .zoom = 1.0 };
+  g_autofree Shot *shot = shoot (plan, FALSE, &camera, 1);
+  int between = 0, rows = 0;
+  for (int y = H / 4; y < H * 3 / 4; y++)
+    for (int x = 1; x < W / 2; x++)
+      {
+        const int a = shot->px[4 * (y * W + x - 1)];
+        const int c = shot->px[4 * (y * W + x + 1)];
+        const int b = shot->px[4 * (y * W + x)];
+        if (a - c > 60)
+          {
+            rows++;
+            between += b < a - 8 && b > c + 8;
+            break;
+          }
+      }
+  assert_true (rows > H / 3);
+  assert_true (between > rows / 2);
+}
+
+static void
+test_stretch_and_png (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) art = letter_f ();
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;150\nDiameters=50;100", "Width=40\nLay=ringed", "");
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, &error);
+  assert_no_error (error);
+  const RhyCamera camera = { .lift_rad = 0.1, .zoom = 1.0 };
+  const RhySceneOptions options = { .stretch = TRUE };
+  g_autofree Shot *shot = g_new0 (Shot, 1);
+  rhy_scene_render (scene, &camera, &options, shot->px, W, H, 4 * W);
+
+  /* Ringed on a mouth that is wider: too wide above the anchor (orange: red well
+   * over blue), too narrow below it (blue). Beside the stem, where no ink is. */
+  double x, y;
+  assert_true (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { rhy_plan_get_numbers (plan)->anchor.s + 12, 0.15 }, &x, &y));
+  const guint8 *p = shot->px + 4 * ((int) y * W + (int) x);
+  assert_true (p[2] > p[0] + 20);
+  assert_true (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { rhy_plan_get_numbers (plan)->anchor.s - 22, 0.15 }, &x, &y));
+  p = shot->px + 4 * ((int) y * W + (int) x);
+  assert_true (p[0] > p[2] + 20);
+
+  g_autoptr (GBytes) png = rhy_scene_to_png (scene, &camera, &options, 64, 48, &error);
+  assert_no_error (error);
+  assert_memory_equal (g_bytes_get_data (png, NULL), "\x89PNG\r\n\x1a\n", 8);
+  assert_null (rhy_scene_to_png (scene, &camera, NULL, 0, 48, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+}
+
+int
+main (void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test (test_an_f_reads_as_an_f),
+    cmocka_unit_test (test_every_machine_burns_what_was_laid),
+    cmocka_unit_test (test_threads_do_not_show),
+    cmocka_unit_test (test_pick_and_project_agree),
+    cmocka_unit_test (test_where_points_are),
+    cmocka_unit_test (test_the_mouth_is_open),
+    cmocka_unit_test (test_sides_are_smooth),
+    cmocka_unit_test (test_stretch_and_png),
+  };
+  return cmocka_run_group_tests (tests, NULL, NULL);
+}
