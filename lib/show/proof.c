@@ -141,10 +141,23 @@ add_path (Curves        *self,
     add_segment (self, &g);
 }
 
+/* Ink that reaches past the page comes with the page's own edge as a clip; no
+ * machine cuts there. */
+static gboolean
+is_page (const RhyPath *path,
+         RhyBounds      page)
+{
+  const RhyBounds b = rhy_path_get_bounds (path);
+  const double slack = 1e-3;
+  return b.min_x <= page.min_x + slack && b.min_y <= page.min_y + slack
+         && b.max_x >= page.max_x - slack && b.max_y >= page.max_y - slack;
+}
+
 /* Ink and clips are kept apart: one must not stand in for the other. */
 static Curves
 curves_of (const RhyArtwork *art,
            gboolean          clips,
+           RhyBounds         page,
            const RhyMap     *map,
            gboolean          backwards,
            RhyWall          *wall)
@@ -156,7 +169,11 @@ curves_of (const RhyArtwork *art,
   };
   const gsize n = clips ? rhy_artwork_get_n_clips (art) : rhy_artwork_get_n_shapes (art);
   for (gsize i = 0; i < n; i++)
-    add_path (&self, clips ? rhy_artwork_get_clip (art, i)->path : rhy_artwork_get_shape (art, i)->path);
+    {
+      const RhyPath *path = clips ? rhy_artwork_get_clip (art, i)->path : rhy_artwork_get_shape (art, i)->path;
+      if (!clips || rhy_bounds_is_empty (page) || !is_page (path, page))
+        add_path (&self, path);
+    }
   return self;
 }
 
@@ -435,6 +452,7 @@ read_root (const char *path,
 
 static RhyArtwork *
 read_drawing (const char *path,
+              RhyBounds  *box,
               GError    **error)
 {
   Root root = { .found = FALSE };
@@ -449,6 +467,7 @@ read_drawing (const char *path,
   /* The intake has v up from the lower left corner; the bed has y down from the mark. */
   double width, height;
   rhy_artwork_get_page (page, &width, &height);
+  *box = (RhyBounds) { -root.mark_x, -root.mark_y, width - root.mark_x, height - root.mark_y };
   return rhy_artwork_transformed (page, (RhyAffine) { 1.0, 0.0, 0.0, -1.0, -root.mark_x, height - root.mark_y });
 }
 
@@ -460,7 +479,8 @@ rhy_proof_file (RhyPlan    *plan,
 {
   g_return_val_if_fail (plan != NULL && path != NULL && proof != NULL, FALSE);
 
-  g_autoptr (RhyArtwork) drawing = read_drawing (path, error);
+  RhyBounds page;
+  g_autoptr (RhyArtwork) drawing = read_drawing (path, &page, error);
   if (drawing == NULL)
     return FALSE;
 
@@ -468,12 +488,19 @@ rhy_proof_file (RhyPlan    *plan,
   RhyProof worst = { 0.0, rhy_plan_get_numbers (plan)->anchor };
   gboolean off_drawing = FALSE;
   gboolean off_art = FALSE;
+  gboolean cut = FALSE;
   for (int clips = 0; clips < 2; clips++)
     {
-      Curves meant = curves_of (rhy_plan_get_artwork (plan), clips, rhy_plan_get_lay (plan), FALSE, wall);
-      Curves burnt = curves_of (drawing, clips, rhy_plan_get_drive (plan), TRUE, wall);
-      measure (&meant, &burnt, &worst);
-      measure (&burnt, &meant, &worst);
+      Curves meant = curves_of (rhy_plan_get_artwork (plan), clips, RHY_BOUNDS_EMPTY,
+                                rhy_plan_get_lay (plan), FALSE, wall);
+      Curves burnt = curves_of (drawing, clips, page, rhy_plan_get_drive (plan), TRUE, wall);
+      if (clips && burnt.samples->len > 0 && meant.samples->len == 0)
+        cut = TRUE;
+      else
+        {
+          measure (&meant, &burnt, &worst);
+          measure (&burnt, &meant, &worst);
+        }
       off_drawing |= burnt.off;
       off_art |= meant.off;
       clear_curves (&meant);
@@ -485,9 +512,11 @@ rhy_proof_file (RhyPlan    *plan,
                    off_drawing ? "the drawing" : "the artwork");
       return FALSE;
     }
-  if (worst.distance_mm == G_MAXDOUBLE)
+  if (cut || worst.distance_mm == G_MAXDOUBLE)
     {
-      g_set_error_literal (error, RHY_ERROR, RHY_ERROR_ARTWORK, "the drawing's ink or clips are missing altogether");
+      g_set_error_literal (error, RHY_ERROR, RHY_ERROR_ARTWORK,
+                           cut ? "the drawing clips its ink where the artwork does not"
+                               : "the drawing's ink, or what clips it, is missing altogether");
       return FALSE;
     }
   *proof = worst;
