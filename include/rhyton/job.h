@@ -44,6 +44,13 @@ typedef struct
     double        height_uncertainty_mm;    /* default 0.5 */
     double        diameter_uncertainty_mm;  /* default 0.05 by caliper, 0.5/pi by tape */
     const char   *profile_file;             /* Profile=, as written; NULL if none */
+    const double *circumferences_mm;        /* given beside Diameters=, to compare; NAN where none; NULL if none at all */
+    double        slant_mm;                 /* Slant=: along the wall from the lowest to the highest station; 0: none */
+    double        overall_height_mm;        /* OverallHeight=: of the highest station, measured on its own; 0: none */
+    double        capacity_ml;              /* Capacity=: what it is said to hold; 0: not given */
+    double        wall_thickness_mm;        /* WallThickness=: default 0 */
+    double        floor_mm;                 /* Floor=: height of the inside's floor; NAN: not given */
+    double        fill_height_mm;           /* FillHeight=: of the fill line; NAN: the brim */
   } vessel;
 
   struct

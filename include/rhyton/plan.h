@@ -3,8 +3,10 @@
 
 #include <rhyton/bend.h>
 #include <rhyton/job.h>
+#include <rhyton/profile-file.h>
 #include <rhyton/readings.h>
 #include <rhyton/stretch.h>
+#include <rhyton/uncertainty.h>
 #include <rhyton/unroll.h>
 
 G_BEGIN_DECLS
@@ -72,6 +74,25 @@ RhyWall *rhy_plan_get_wall (const RhyPlan *self);
 /** rhy_plan_get_fit: Returns: how the wall was found, and how well it explains the readings. */
 RHY_API
 const RhyFit *rhy_plan_get_fit (const RhyPlan *self);
+/** rhy_plan_get_profile: Returns: (nullable): what a profile file was fitted with; %NULL for readings. */
+RHY_API
+const RhyProfileReport *rhy_plan_get_profile (const RhyPlan *self);
+/** rhy_plan_describe_wall: Returns: (transfer full): what the wall was found to be, in one line. */
+RHY_API
+char *rhy_plan_describe_wall (const RhyPlan *self);
+/**
+ * rhy_plan_get_uncertainty:
+ * @uncertainty: (out): standard uncertainties of what will be printed, from those of the readings
+ *
+ * For a profile file, whose rows' noise averages out, the instrument's own
+ * uncertainty (DiameterUncertainty) is taken as common to all rows: it scales
+ * the width; the other figures are NAN.
+ *
+ * Returns: %FALSE, @uncertainty untouched, where there is none to give (no ink, or
+ *   readings that make no wall when moved).
+ */
+RHY_API
+gboolean rhy_plan_get_uncertainty (const RhyPlan *self, RhyPrintUncertainty *uncertainty);
 /** rhy_plan_get_source: the artwork as it came in. */
 RHY_API
 RhyArtwork *rhy_plan_get_source (const RhyPlan *self);

@@ -60,7 +60,8 @@ gboolean rhy_profile_read (const char *path, double **heights_mm, double **diame
  *
  * Least squares by a chain of straight pieces and arcs without a kink, whose
  * joins are free to move, with as few pieces as keep the tolerance; one straight
- * piece if that does. With up to eight rows, rhy_wall_new_smooth() through them.
+ * piece if that does. Single rows far off both neighbours are left out of the
+ * fit, not of the report. With up to eight rows, rhy_wall_new_smooth() through them.
  *
  * Returns: (transfer full): a wall from the lowest to the highest row, or %NULL with
  *   %RHY_ERROR_PROFILE (values that make no wall, rows that scatter too much) or

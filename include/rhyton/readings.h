@@ -217,7 +217,7 @@ char *rhy_readings_describe (const RhyReadings *readings, const RhyFit *fit);
  * rhy_readings_disagreement:
  *
  * Returns: (transfer full) (nullable): which reading does not fit, by how much, and
- *   what to do; %NULL where they agree.
+ *   what to do, in sentences on one line; %NULL where they agree.
  */
 RHY_API
 char *rhy_readings_disagreement (const RhyReadings *readings, const RhyFit *fit);

@@ -4,5 +4,5 @@
 #include <rhyton/job.h>
 #include <rhyton/readings.h>
 
-/* What was measured, borrowed from the job. */
-RhyReadings rhy_job_readings (const RhyJob *job);
+/* What was measured, borrowed from the job; @slant holds the one slant length, if there is one. */
+RhyReadings rhy_job_readings (const RhyJob *job, RhySlant *slant);

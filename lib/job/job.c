@@ -35,6 +35,7 @@ struct _RhyJob
   GStringChunk *strings;
   double       *heights;
   double       *diameters;
+  double       *tapes;          /* beside diameters by caliper */
   RhyZone      *zones;
   char        **unknown;
   RhyJobData    data;
@@ -392,36 +393,70 @@ read_heights (const Source *source,
   return TRUE;
 }
 
+/* One number for each height. */
+static gboolean
+read_readings (const Source *source,
+               RhyJob       *self,
+               const char   *key,
+               const char   *allowed,
+               gboolean      positive,
+               double      **values,
+               GError      **error)
+{
+  gsize n = 0;
+  if (!read_list (source, key, allowed, positive, values, &n, error))
+    return FALSE;
+  if (n == self->data.vessel.n_stations)
+    return TRUE;
+  g_autofree char *text = g_key_file_get_value (source->file, "Vessel", key, NULL);
+  g_autofree char *more = g_strdup_printf ("%s (found %" G_GSIZE_FORMAT " for %" G_GSIZE_FORMAT " heights)",
+                                           allowed, n, self->data.vessel.n_stations);
+  return complain (source, "Vessel", key, text, more, error);
+}
+
 static gboolean
 read_diameters (const Source *source,
                 RhyJob       *self,
                 GError      **error)
 {
-  const gboolean by_tape = g_key_file_has_key (source->file, "Vessel", "Circumferences", NULL);
-  if (by_tape && g_key_file_has_key (source->file, "Vessel", "Diameters", NULL))
-    {
-      g_autofree char *text = raw (source, "Vessel", "Circumferences");
-      return complain (source, "Vessel", "Circumferences", text, "either Diameters or Circumferences, not both", error);
-    }
-  const char *key = by_tape ? "Circumferences" : "Diameters";
-  const char *allowed = by_tape ? "outside circumferences above 0 up to 10000 mm, one for each height, separated by ;"
-                                : "outside diameters above 0 up to 10000 mm, one for each height, separated by ;";
-  gsize n = 0;
-  if (!read_list (source, key, allowed, TRUE, &self->diameters, &n, error))
+  const gboolean has_tape = g_key_file_has_key (source->file, "Vessel", "Circumferences", NULL);
+  const gboolean has_caliper = g_key_file_has_key (source->file, "Vessel", "Diameters", NULL);
+  const gboolean by_tape = has_tape && !has_caliper;
+  const gsize n = self->data.vessel.n_stations;
+  if (!by_tape
+      && !read_readings (source, self, "Diameters",
+                         "outside diameters above 0 up to 10000 mm, one for each height, separated by ;",
+                         TRUE, &self->diameters, error))
     return FALSE;
-  if (n != self->data.vessel.n_stations)
-    {
-      g_autofree char *text = g_key_file_get_value (source->file, "Vessel", key, NULL);
-      g_autofree char *more = g_strdup_printf ("%s (found %" G_GSIZE_FORMAT " for %" G_GSIZE_FORMAT " heights)",
-                                               allowed, n, self->data.vessel.n_stations);
-      return complain (source, "Vessel", key, text, more, error);
-    }
+  if (by_tape
+      && !read_readings (source, self, "Circumferences",
+                         "outside circumferences above 0 up to 10000 mm, one for each height, separated by ;",
+                         TRUE, &self->diameters, error))
+    return FALSE;
   for (gsize i = 0; by_tape && i < n; i++)
     self->diameters[i] /= G_PI;
   self->data.vessel.diameters_mm = self->diameters;
   self->data.vessel.by_tape = by_tape;
   /* Common practice, no source: a caliper is good for 0.05 mm, a tape for 0.5 mm of girth. */
-  self->data.vessel.diameter_uncertainty_mm = by_tape ? 0.5 / G_PI : 0.05;
+  self->data.vessel.diameter_uncertainty_mm = by_tape ? RHY_TAPE_U_MM / G_PI : RHY_CALIPER_U_MM;
+
+  if (!has_tape || by_tape)
+    return TRUE;
+  const char *allowed = "beside Diameters: outside circumferences up to 10000 mm, one for each height, "
+                        "0 where there is none, separated by ;";
+  if (!read_readings (source, self, "Circumferences", allowed, FALSE, &self->tapes, error))
+    return FALSE;
+  for (gsize i = 0; i < n; i++)
+    {
+      if (self->tapes[i] < 0.0)
+        {
+          g_autofree char *text = g_key_file_get_value (source->file, "Vessel", "Circumferences", NULL);
+          return complain (source, "Vessel", "Circumferences", text, allowed, error);
+        }
+      if (self->tapes[i] == 0.0)
+        self->tapes[i] = NAN;
+    }
+  self->data.vessel.circumferences_mm = self->tapes;
   return TRUE;
 }
 
@@ -517,6 +552,12 @@ read_zones (const Source *source,
 static const NumberKey number_keys[] = {
   { "Vessel", "HeightUncertainty", AT (vessel.height_uncertainty_mm), 0, 100, ABOVE, "mm" },
   { "Vessel", "DiameterUncertainty", AT (vessel.diameter_uncertainty_mm), 0, 100, ABOVE, "mm" },
+  { "Vessel", "Slant", AT (vessel.slant_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+  { "Vessel", "OverallHeight", AT (vessel.overall_height_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+  { "Vessel", "Capacity", AT (vessel.capacity_ml), 0, 1e6, ABOVE, "ml" },
+  { "Vessel", "WallThickness", AT (vessel.wall_thickness_mm), 0, 1000, PLAIN, "mm" },
+  { "Vessel", "Floor", AT (vessel.floor_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
+  { "Vessel", "FillHeight", AT (vessel.fill_height_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Artwork", "Width", AT (artwork.width_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
   { "Artwork", "Height", AT (artwork.height_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
   { "Artwork", "At", AT (artwork.at_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
@@ -883,7 +924,7 @@ static void
 set_defaults (RhyJobData *data)
 {
   *data = (RhyJobData) {
-    .vessel.height_uncertainty_mm = 0.5,
+    .vessel = { .height_uncertainty_mm = 0.5, .floor_mm = NAN, .fill_height_mm = NAN },
     .artwork = { .at_mm = NAN, .eye_distance_mm = 600.0, .eye_height_mm = NAN, .repeat = 1 },
     .hold.contact_height_mm = NAN,
     .machine = { .bed_width_mm = NAN, .bed_height_mm = NAN, .tilt_min_rad = NAN, .tilt_max_rad = NAN,
@@ -940,6 +981,7 @@ clear (gpointer data)
   g_free (self->path);
   g_free (self->heights);
   g_free (self->diameters);
+  g_free (self->tapes);
   g_free (self->zones);
   g_strfreev (self->unknown);
 }

@@ -13,6 +13,7 @@ struct _RhyPlan
   RhyJob        *job;
   RhyWall       *wall;
   RhyFit         fit;           /* fit.wall is the wall */
+  RhyProfileReport profile;     /* n_rows 0: readings */
   RhyArtwork    *source;
   RhyArtwork    *artwork;
   RhyMap        *lay;
@@ -34,21 +35,52 @@ name_of (const RhyPlan *self)
 /* ---- wall ---- */
 
 RhyReadings
-rhy_job_readings (const RhyJob *job)
+rhy_job_readings (const RhyJob *job,
+                  RhySlant     *slant)
 {
   const RhyJobData *d = rhy_job_get_data (job);
-  return (RhyReadings) { .n = d->vessel.n_stations,
-                         .heights_mm = d->vessel.heights_mm,
-                         .diameters_mm = d->vessel.diameters_mm,
-                         .u_height_mm = d->vessel.height_uncertainty_mm,
-                         .u_diameter_mm = d->vessel.diameter_uncertainty_mm };
+  RhyReadings r = { .n = d->vessel.n_stations,
+                    .heights_mm = d->vessel.heights_mm,
+                    .diameters_mm = d->vessel.diameters_mm,
+                    .u_height_mm = d->vessel.height_uncertainty_mm,
+                    .u_diameter_mm = d->vessel.diameter_uncertainty_mm,
+                    .circumferences_mm = d->vessel.circumferences_mm,
+                    .overall_height_mm = d->vessel.overall_height_mm };
+  if (d->vessel.slant_mm > 0.0 && r.n >= 2)
+    {
+      *slant = (RhySlant) { .low = 0, .high = r.n - 1, .length_mm = d->vessel.slant_mm };
+      r.slants = slant;
+      r.n_slants = 1;
+    }
+  return r;
+}
+
+/* The wall's own rows settle it; readings beside a profile file are left alone. */
+static gboolean
+make_wall_of_profile (RhyPlan *self,
+                      GError **error)
+{
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  g_autofree char *path = rhy_job_resolve (self->job, d->vessel.profile_file);
+  self->wall = rhy_wall_new_profile_file (path, d->vessel.diameter_uncertainty_mm, &self->profile, error);
+  if (self->wall == NULL)
+    return FALSE;
+  self->fit = (RhyFit) { .wall = rhy_wall_ref (self->wall),
+                         .agrees = TRUE,
+                         .model = rhy_wall_is_cone (self->wall) ? RHY_FIT_CONE : RHY_FIT_SMOOTH,
+                         .slope_u_rad = NAN };
+  return TRUE;
 }
 
 static gboolean
 make_wall (RhyPlan *self,
            GError **error)
 {
-  const RhyReadings readings = rhy_job_readings (self->job);
+  if (rhy_job_get_data (self->job)->vessel.profile_file != NULL)
+    return make_wall_of_profile (self, error);
+
+  RhySlant slant;
+  const RhyReadings readings = rhy_job_readings (self->job, &slant);
   if (!rhy_readings_fit (&readings, rhy_job_get_data (self->job)->vessel.form, &self->fit, error))
     {
       g_prefix_error (error, "%s: [Vessel]: ", name_of (self));
@@ -504,6 +536,63 @@ const RhyFit *
 rhy_plan_get_fit (const RhyPlan *self)
 {
   return &self->fit;
+}
+
+const RhyProfileReport *
+rhy_plan_get_profile (const RhyPlan *self)
+{
+  return self->profile.n_rows > 0 ? &self->profile : NULL;
+}
+
+char *
+rhy_plan_describe_wall (const RhyPlan *self)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  const RhyProfileReport *p = rhy_plan_get_profile (self);
+  if (p != NULL)
+    return rhy_print ("%" G_GSIZE_FORMAT " piece%s through %" G_GSIZE_FORMAT " rows, which scatter by %.3f mm "
+                      "about it (by %.3f mm about each other)",
+                      p->n_pieces, p->n_pieces == 1 ? "" : "s", p->n_rows, p->rms_mm, p->noise_mm);
+  RhySlant slant;
+  const RhyReadings readings = rhy_job_readings (self->job, &slant);
+  return rhy_readings_describe (&readings, &self->fit);
+}
+
+gboolean
+rhy_plan_get_uncertainty (const RhyPlan       *self,
+                          RhyPrintUncertainty *uncertainty)
+{
+  g_return_val_if_fail (self != NULL && uncertainty != NULL, FALSE);
+
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  const RhyPlanNumbers *n = &self->numbers;
+  const RhyRing anchor = rhy_wall_at (self->wall, n->anchor.s);
+  if (!(n->width_mm > 0.0))
+    return FALSE;
+  if (self->profile.n_rows > 0)
+    {
+      *uncertainty = (RhyPrintUncertainty) {
+        .u_width_mm = n->width_mm * d->vessel.diameter_uncertainty_mm / (2.0 * anchor.r_mm),
+        .u_height_mm = NAN,
+        .u_slope_rad = NAN,
+        .u_sector_rad = NAN,
+      };
+      return TRUE;
+    }
+
+  RhySlant slant;
+  const RhyReadings readings = rhy_job_readings (self->job, &slant);
+  const RhyPrint print = {
+    .anchor_mm = anchor.z_mm,
+    .low_mm = rhy_wall_at (self->wall, n->s_low_mm).z_mm,
+    .high_mm = rhy_wall_at (self->wall, n->s_high_mm).z_mm,
+    .width_mm = n->width_mm,
+    .tilt_rad = n->tilt_rad,
+    .rollers = d->hold.drive == RHY_DRIVE_ROLLERS,
+    .contact_mm = isnan (d->hold.contact_height_mm) ? anchor.z_mm : d->hold.contact_height_mm,
+  };
+  return rhy_readings_print_uncertainty (&readings, &self->fit, &print, uncertainty, NULL);
 }
 
 RhyArtwork *

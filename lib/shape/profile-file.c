@@ -162,6 +162,9 @@ rhy_profile_read (const char *path,
  * fit takes milliseconds. */
 static const gsize MOST_POINTS = 400;
 
+/* Normal noise never reaches this many standard deviations. */
+static const double STRAY_NOISES = 8.0;
+
 /* Each piece must hold this many points, or noise could be fitted. */
 static const gsize POINTS_A_PIECE = 4;
 
@@ -509,6 +512,16 @@ compare_doubles (const void *a,
   return (x > y) - (x < y);
 }
 
+/* How far a row's diameter is off the straight line between its neighbours'. */
+static double
+off_neighbours (const double *z,
+                const double *d,
+                gsize         i)
+{
+  const double t = (z[i] - z[i - 1]) / (z[i + 1] - z[i - 1]);
+  return d[i] - d[i - 1] - t * (d[i + 1] - d[i - 1]);
+}
+
 /* The noise of a row about the straight line between its neighbours; by the
  * median, which a few stray rows or a kink do not move. 0.6745 is the normal
  * distribution's upper quartile. */
@@ -521,11 +534,35 @@ noise_of (const double *z,
   for (gsize i = 1; i + 1 < n; i++)
     {
       const double t = (z[i] - z[i - 1]) / (z[i + 1] - z[i - 1]);
-      const double e = d[i] - d[i - 1] - t * (d[i + 1] - d[i - 1]);
-      off[i - 1] = fabs (e) / sqrt (1.0 + t * t + (1.0 - t) * (1.0 - t));
+      off[i - 1] = fabs (off_neighbours (z, d, i)) / sqrt (1.0 + t * t + (1.0 - t) * (1.0 - t));
     }
   qsort (off, n - 2, sizeof (double), compare_doubles);
   return off[(n - 2) / 2] / 0.6745;
+}
+
+/* Leaves out single rows that are far off both neighbours, slips of a scanner: they
+ * would pull arcs towards themselves. A row beside a stray one is half as far off
+ * the other way, so of a run only the farthest goes. A sharp corner loses a row at
+ * most. Returns how many rows are left. */
+static gsize
+drop_strays (double *z,
+             double *d,
+             gsize   n,
+             double  allowed)
+{
+  g_autofree double *off = g_new0 (double, n);
+  for (gsize i = 1; i + 1 < n; i++)
+    off[i] = fabs (off_neighbours (z, d, i));
+
+  gsize kept = 1;
+  for (gsize i = 1; i < n; i++)
+    {
+      if (i + 1 < n && off[i] > allowed && off[i] > 1.5 * off[i - 1] && off[i] > 1.5 * off[i + 1])
+        continue;
+      z[kept] = z[i];
+      d[kept++] = d[i];
+    }
+  return kept;
 }
 
 /* Averages of equal groups of rows, as radii. The first and last rows stay as they
@@ -704,8 +741,11 @@ rhy_wall_new_profile (const double     *heights_mm,
                        "neighbouring rows differ by %.1f mm: the file must hold one side, each height once", noise);
           return NULL;
         }
+      g_autofree double *z = g_memdup2 (heights_mm, n * sizeof (double));
+      g_autofree double *d = g_memdup2 (diameters_mm, n * sizeof (double));
+      const gsize kept = drop_strays (z, d, n, STRAY_NOISES * noise + tolerance_mm);
       g_auto (Points) points;
-      gather_points (&points, heights_mm, diameters_mm, n, noise, tolerance_mm);
+      gather_points (&points, z, d, kept, noise, tolerance_mm);
       wall = fit_points (&points, heights_mm[0], heights_mm[n - 1], diameters_mm[0], diameters_mm[n - 1], error);
     }
   if (wall == NULL)

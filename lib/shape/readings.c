@@ -722,17 +722,17 @@ describe_worst (const RhyReadings *r,
     case RHY_READING_CIRCUMFERENCE:
       {
         g_autofree char *z = number (r->heights_mm[i], 1);
-        return g_strdup_printf ("at height %s mm the tape gives a diameter %s mm %s than the caliper "
+        return g_strdup_printf ("At height %s mm the tape gives a diameter %s mm %s than the caliper "
                                 "(%s mm would be within their uncertainty, k = 2)", z, off, more, allowed);
       }
     case RHY_READING_SLANT:
       {
         g_autofree char *length = number (r->slants[i].length_mm, 1);
-        return g_strdup_printf ("the slant length %s mm is %s mm %s than heights and diameters make it "
+        return g_strdup_printf ("The slant length %s mm is %s mm %s than heights and diameters make it "
                                 "(%s mm would be within their uncertainty, k = 2)", length, off, more, allowed);
       }
     case RHY_READING_OVERALL_HEIGHT:
-      return g_strdup_printf ("the overall height is %s mm %s than the highest station's "
+      return g_strdup_printf ("The overall height is %s mm %s than the highest station's "
                               "(%s mm would be within their uncertainty, k = 2)", off, more, allowed);
     case RHY_READING_DIAMETER:
     case RHY_READING_HEIGHT:
@@ -740,18 +740,18 @@ describe_worst (const RhyReadings *r,
       {
         g_autofree char *z = number (r->heights_mm[i], 1);
         g_autofree char *d = number (r->diameters_mm[i], 2);
-        return g_strdup_printf ("the diameter %s mm at height %s mm is %s mm %s than the other readings make it "
+        return g_strdup_printf ("The diameter %s mm at height %s mm is %s mm %s than the other readings make it "
                                 "(%s mm would be within its uncertainty, k = 2)", d, z, off, more, allowed);
       }
     }
 }
 
 static const char *const doubt_texts[] = {
-  [RHY_DOUBT_NONE] = "measure it again",
-  [RHY_DOUBT_INCHES] = "it would fit as inches: enter millimetres",
-  [RHY_DOUBT_CENTIMETRES] = "it would fit as centimetres: enter millimetres",
-  [RHY_DOUBT_CIRCUMFERENCE] = "it would fit as a circumference: enter the diameter",
-  [RHY_DOUBT_RADIUS] = "it would fit as a radius: enter the diameter",
+  [RHY_DOUBT_NONE] = "Measure it again",
+  [RHY_DOUBT_INCHES] = "It would fit as inches: enter millimetres",
+  [RHY_DOUBT_CENTIMETRES] = "It would fit as centimetres: enter millimetres",
+  [RHY_DOUBT_CIRCUMFERENCE] = "It would fit as a circumference: enter the diameter",
+  [RHY_DOUBT_RADIUS] = "It would fit as a radius: enter the diameter",
 };
 
 char *
@@ -769,10 +769,10 @@ rhy_readings_disagreement (const RhyReadings *readings,
       g_autofree char *d = number (readings->diameters_mm[n - 1], 2);
       g_autofree char *z = number (readings->heights_mm[n - 1] - readings->heights_mm[0], 2);
       return fit->doubt == RHY_DOUBT_ALL_SMALL
-             ? g_strdup_printf ("a vessel %s mm across and %s mm high is a thimble's size: if the readings are "
-                                "inches or centimetres, enter millimetres", d, z)
-             : g_strdup_printf ("heights over %s mm only, for %s mm across: if the heights are inches, "
-                                "enter millimetres", z, d);
+             ? g_strdup_printf ("A vessel %s mm across and %s mm high is a thimble's size. If the readings are "
+                                "inches or centimetres, enter millimetres.", d, z)
+             : g_strdup_printf ("The heights span only %s mm, for %s mm across. If the heights are inches, "
+                                "enter millimetres.", z, d);
     }
 
   g_autofree char *worst = describe_worst (readings, fit);
@@ -782,11 +782,11 @@ rhy_readings_disagreement (const RhyReadings *readings,
     {
       g_autofree char *chi = number (fit->chi_square, 1);
       g_autofree char *limit = number (rhy_chi_square_limit (fit->n_free, PROBABILITY), 1);
-      return g_strdup_printf ("together the readings are farther off %s than their uncertainty explains "
-                              "(chi-square %s, 95 %% limit %s); farthest: %s; %s", model_names[fit->model],
+      return g_strdup_printf ("Together the readings are farther off %s than their uncertainty explains "
+                              "(chi-square %s, 95 %% limit %s). %s. %s.", model_names[fit->model],
                               chi, limit, worst, remedy);
     }
-  return g_strdup_printf ("%s; %s%s", worst, remedy,
+  return g_strdup_printf ("%s. %s%s.", worst, remedy,
                           fit->doubt == RHY_DOUBT_NONE && fit->worst_kind == RHY_READING_DIAMETER
-                            ? ", or choose a stepped or smooth wall if the vessel is like that" : "");
+                            ? ", or set Wall to stepped or smooth if the vessel is like that" : "");
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #include "plan-jobs.h"
 
+#include <glib/gstdio.h>
+
 /* Sums of a few roundings on lengths up to 1e3 mm. */
 static const double TOL_MM = 1e-9;
 
@@ -308,6 +310,58 @@ test_pens_follow_the_scale (void **state)
   assert_near (pen->dashes[0], 6, 1e-9);
 }
 
+/* 301 rows of a straight wall from 62 to 88 over 150 mm, written with two decimals:
+ * one cone, whose numbers are the readings' own. A row 8 mm off is named. */
+static void
+test_profile_file (void **state)
+{
+  (void) state;
+  g_autofree char *folder = g_dir_make_tmp ("rhyton-test-XXXXXX", NULL);
+  g_autofree char *path = g_build_filename (folder, "side.txt", NULL);
+  for (int slip = 0; slip < 2; slip++)
+    {
+      g_autoptr (GString) rows = g_string_new ("# height diameter\n");
+      for (int i = 0; i <= 300; i++)
+        {
+          char z[G_ASCII_DTOSTR_BUF_SIZE], d[G_ASCII_DTOSTR_BUF_SIZE];
+          g_ascii_formatd (z, sizeof z, "%.1f", 0.5 * i);
+          g_ascii_formatd (d, sizeof d, "%.2f", 62.0 + 26.0 * i / 300.0 + (slip && i == 100 ? 8.0 : 0.0));
+          g_string_append_printf (rows, "%s %s\n", z, d);
+        }
+      assert_true (g_file_set_contents (path, rows->str, -1, NULL));
+      g_autofree char *job_path = g_build_filename (folder, "job.rhyton", NULL);
+      const char *text = "[Vessel]\nProfile=side.txt\nDiameterUncertainty=0.1\n[Artwork]\nAt=75\n";
+      g_autoptr (RhyJob) job = rhy_job_new_from_data (text, -1, job_path, NULL);
+      assert_non_null (job);
+      g_autoptr (RhyArtwork) art = block (30, 20);
+      g_autoptr (GError) error = NULL;
+      g_autoptr (RhyPlan) plan = rhy_plan_new (job, art, NULL, &error);
+      assert_no_error (error);
+
+      const RhyWall *wall = rhy_plan_get_wall (plan);
+      RhyRing ring;
+      assert_true (rhy_wall_at_height (wall, 150.0, &ring));
+      assert_near (2.0 * ring.r_mm, 88.0, slip ? 0.2 : 0.005);
+      assert_int_equal (rhy_plan_get_profile (plan)->n_rows, 301);
+      assert_near (fabs (rhy_plan_get_profile (plan)->worst_mm), slip ? 8.0 : 0.0, slip ? 0.2 : 0.01);
+      if (slip)
+        assert_near (rhy_plan_get_profile (plan)->worst_height_mm, 50.0, 0.0);
+      else
+        assert_true (rhy_wall_is_cone (wall));
+      RhyPrintUncertainty u;
+      assert_true (rhy_plan_get_uncertainty (plan, &u));
+      assert_near (u.u_width_mm, 30.0 * 0.1 / 75.0, 1e-3);
+    }
+  g_unlink (path);
+  g_rmdir (folder);
+
+  GError *error = NULL;
+  g_autoptr (RhyJob) job = rhy_job_new_from_data ("[Vessel]\nProfile=/nowhere/side.txt\n", -1, NULL, NULL);
+  assert_null (rhy_plan_new (job, NULL, NULL, &error));
+  assert_non_null (strstr (error->message, "/nowhere/side.txt"));
+  g_clear_error (&error);
+}
+
 int
 main (void)
 {
@@ -321,6 +375,7 @@ main (void)
     cmocka_unit_test (test_job_without_artwork),
     cmocka_unit_test (test_missing_artwork_is_named),
     cmocka_unit_test (test_sizes),
+    cmocka_unit_test (test_profile_file),
     cmocka_unit_test (test_every_pair_of_spaces_comes_back),
     cmocka_unit_test (test_bend_on_a_cylinder_moves_nodes_only),
     cmocka_unit_test (test_pens_follow_the_scale),

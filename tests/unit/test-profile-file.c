@@ -85,7 +85,7 @@ test_known_profiles (void **state)
       assert_true (rhy_wall_at_height (wall, at, &ring));
       worst = MAX (worst, fabs (2.0 * ring.r_mm - c->profile (at)));
     }
-  print_message ("%s: %zu pieces, off the true diameter by %.4f mm at most, noise %.3f, rms %.3f, %.0f ms\n",
+  print_message ("# %s: %zu pieces, off the true diameter by %.4f mm at most, noise %.3f, rms %.3f, %.0f ms\n",
                  c->name, report.n_pieces, worst, report.noise_mm, report.rms_mm, ms);
   assert_int_equal (report.n_rows, c->rows);
   assert_int_equal (report.n_pieces, rhy_wall_get_n_pieces (wall));

@@ -192,7 +192,7 @@ static Case cases[] = {
   { "all in inches", RHY_WALL_AUTO, 2, { 0, 5.9 }, { 2.4, 3.5 }, 0.02, 0.002,
     .model = RHY_FIT_CONE, .agrees = FALSE, .doubt = RHY_DOUBT_ALL_SMALL, .says = "inches or centimetres" },
   { "heights in inches", RHY_WALL_AUTO, 2, { 0, 5.9 }, { 62, 88 }, 0.02, 0.05,
-    .model = RHY_FIT_CONE, .agrees = FALSE, .doubt = RHY_DOUBT_HEIGHTS, .says = "if the heights are inches" },
+    .model = RHY_FIT_CONE, .agrees = FALSE, .doubt = RHY_DOUBT_HEIGHTS, .says = "If the heights are inches" },
 };
 
 static void
@@ -213,7 +213,7 @@ test_what_is_found (void **state)
 
   g_autofree char *says = rhy_readings_disagreement (&r, &fit);
   g_autofree char *found = rhy_readings_describe (&r, &fit);
-  print_message ("%s: %s\n%s\n", c->name, found, says != NULL ? says : "agree");
+  print_message ("# %s: %s\n# %s\n", c->name, found, says != NULL ? says : "agree");
   if (c->agrees)
     {
       assert_null (says);
@@ -369,7 +369,7 @@ test_true_cones_are_kept (void **state)
       refused += !fit.agrees;
       rhy_wall_unref (fit.wall);
     }
-  print_message ("%u of 2000 refused\n", refused);
+  print_message ("# %u of 2000 refused\n", refused);
   assert_true (refused > 100 - 39 && refused < 100 + 39);
 }
 

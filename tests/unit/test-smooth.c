@@ -195,7 +195,7 @@ test_error_falls_as_the_cube (void **state)
   for (gsize n = 33; n <= 257; n = 2 * n - 1)
     {
       const double now = greatest_error (c, n);
-      print_message ("%s: %zu stations: %.3g mm, order %.2f\n", c->name, n, now, log2 (last / now));
+      print_message ("# %s: %zu stations: %.3g mm, order %.2f\n", c->name, n, now, log2 (last / now));
       /* Half the spacing: an eighth of the error. Near the poles, where the
        * spheroids are steepest, the order comes up to 3 from below. */
       if (n > 65)

@@ -147,7 +147,7 @@ test_monte_carlo (void **state)
     {
       const double mean = sum[k] / DRAWS;
       const double sd = sqrt (squares[k] / DRAWS - mean * mean);
-      print_message ("%s: %s u %.5f mm, Monte Carlo %.5f mm\n", c->name, k == 0 ? "width" : "height", found[k], sd);
+      print_message ("# %s: %s u %.5f mm, Monte Carlo %.5f mm\n", c->name, k == 0 ? "width" : "height", found[k], sd);
       /* A standard deviation from N draws has the relative standard error
        * 1/sqrt (2 N): four of those, and 2 % for what first order leaves out
        * with errors of 1 % of the sizes. At a tilt equal to the slope the height
