@@ -25,6 +25,7 @@
 #include <rhyton/stretch.h>
 #include <rhyton/uncertainty.h>
 #include <rhyton/units.h>
+#include <rhyton/table.h>
 #include <rhyton/unroll.h>
 #include <rhyton/verdict.h>
 #include <rhyton/wall.h>
