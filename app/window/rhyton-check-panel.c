@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-check-panel.h"
+
+#include <math.h>
+
+#include "rhyton-look.h"
+#include "rhyton-panel.h"
+
+struct _RhytonCheckPanel
+{
+  RhytonPart  parent_instance;
+
+  /* Template children */
+  GtkWidget  *box;
+  GtkListBox *findings;
+  GtkWidget  *nothing;
+  GtkWidget  *numbers;
+};
+
+enum { SHOW_PLACE, N_SIGNALS };
+
+static guint signals[N_SIGNALS];
+
+G_DEFINE_FINAL_TYPE (RhytonCheckPanel, rhyton_check_panel, RHYTON_TYPE_PART)
+
+static GtkWidget *
+make_row (RhyLevel    level,
+          const char *message)
+{
+  GtkWidget *row = gtk_list_box_row_new ();
+  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 9);
+  GtkWidget *icon = gtk_image_new_from_icon_name (rhyton_look_level_icon (level));
+  GtkWidget *label = gtk_label_new (message);
+
+  gtk_widget_add_css_class (icon, rhyton_look_level_class (level));
+  gtk_widget_set_valign (icon, GTK_ALIGN_START);
+  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
+  gtk_label_set_xalign (GTK_LABEL (label), 0.0f);
+  gtk_label_set_max_width_chars (GTK_LABEL (label), 30);
+  gtk_widget_set_hexpand (label, TRUE);
+  gtk_box_append (GTK_BOX (box), icon);
+  gtk_box_append (GTK_BOX (box), label);
+  gtk_list_box_row_set_child (GTK_LIST_BOX_ROW (row), box);
+  g_autofree char *name = g_strdup_printf ("%s: %s", rhyton_look_level_name (level), message);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (row), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
+  return row;
+}
+
+static void
+refresh_findings (RhytonCheckPanel *self)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  const RhyVerdict *verdict = rhyton_document_get_verdict (document);
+  const char *trouble = rhyton_document_get_trouble (document);
+  const gsize n = verdict != NULL ? rhy_verdict_get_n_findings (verdict) : 0;
+  GtkWidget *row;
+
+  while ((row = gtk_widget_get_first_child (GTK_WIDGET (self->findings))) != NULL)
+    gtk_list_box_remove (self->findings, row);
+  if (trouble != NULL)
+    gtk_list_box_append (self->findings, make_row (RHY_LEVEL_STOP, trouble));
+  for (gsize i = 0; i < n; i++)
+    {
+      const RhyFinding *finding = rhy_verdict_get_finding (verdict, i);
+      gtk_list_box_append (self->findings, make_row (finding->level, finding->message));
+    }
+  gtk_widget_set_visible (GTK_WIDGET (self->findings), trouble != NULL || n > 0);
+  gtk_widget_set_visible (self->nothing, trouble == NULL && n == 0 && verdict != NULL);
+}
+
+static void
+refresh_numbers (RhytonCheckPanel *self)
+{
+  RhytonPart *part = RHYTON_PART (self);
+  RhyPlan *plan = rhyton_document_get_plan (rhyton_part_get_document (part));
+
+  if (plan == NULL)
+    {
+      gtk_label_set_label (GTK_LABEL (self->numbers), "");
+      return;
+    }
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  g_autofree char *width = rhyton_panel_format_length (part, n->width_mm);
+  g_autofree char *height = rhyton_panel_format_length (part, n->height_mm);
+  g_autofree char *travel = rhyton_panel_format_length (part, n->travel_per_turn_mm);
+  g_autofree char *near = rhyton_panel_format_length (part, n->focus_greatest_mm);
+  g_autofree char *far = rhyton_panel_format_length (part, n->focus_least_mm);
+  g_autofree char *text = g_strdup_printf ("Size on the wall: %s \u00d7 %s\n"
+                                           "Stretch: %+.1f %% to %+.1f %%\n"
+                                           "Travel per turn: %s\n"
+                                           "Tilt of the work: %.1f\u00b0\n"
+                                           "Focus over the ink: %s to %s",
+                                           width, height,
+                                           (n->stretch.minor_min - 1.0) * 100.0,
+                                           (n->stretch.major_max - 1.0) * 100.0,
+                                           travel, n->tilt_rad * 180.0 / G_PI, far, near);
+  gtk_label_set_label (GTK_LABEL (self->numbers), text);
+}
+
+static void
+rhyton_check_panel_changed (RhytonPart *part)
+{
+  refresh_findings (RHYTON_CHECK_PANEL (part));
+  refresh_numbers (RHYTON_CHECK_PANEL (part));
+}
+
+static void
+on_row_activated (GtkListBox       *list,
+                  GtkListBoxRow    *row,
+                  RhytonCheckPanel *self)
+{
+  const RhyVerdict *verdict = rhyton_document_get_verdict (rhyton_part_get_document (RHYTON_PART (self)));
+  const int i = gtk_list_box_row_get_index (row);
+
+  if (verdict == NULL || i < 0 || (gsize) i >= rhy_verdict_get_n_findings (verdict))
+    return;
+  const RhyFinding *finding = rhy_verdict_get_finding (verdict, (gsize) i);
+  if (isfinite (finding->angle_rad))
+    g_signal_emit (self, signals[SHOW_PLACE], 0, finding->height_mm, finding->angle_rad);
+}
+
+static void
+rhyton_check_panel_dispose (GObject *object)
+{
+  gtk_widget_dispose_template (GTK_WIDGET (object), RHYTON_TYPE_CHECK_PANEL);
+  G_OBJECT_CLASS (rhyton_check_panel_parent_class)->dispose (object);
+}
+
+static void
+rhyton_check_panel_class_init (RhytonCheckPanelClass *klass)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+  RhytonPartClass *part_class = RHYTON_PART_CLASS (klass);
+
+  G_OBJECT_CLASS (klass)->dispose = rhyton_check_panel_dispose;
+  part_class->job_changed = rhyton_check_panel_changed;
+  part_class->plan_changed = rhyton_check_panel_changed;
+
+  signals[SHOW_PLACE] = g_signal_new ("show-place", RHYTON_TYPE_CHECK_PANEL, G_SIGNAL_RUN_LAST, 0, NULL, NULL,
+                                      NULL, G_TYPE_NONE, 2, G_TYPE_DOUBLE, G_TYPE_DOUBLE);
+
+  gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
+  gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-check-panel.ui");
+  gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, box);
+  gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, findings);
+  gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, nothing);
+  gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, numbers);
+  gtk_widget_class_bind_template_callback (widget_class, on_row_activated);
+}
+
+static void
+rhyton_check_panel_init (RhytonCheckPanel *self)
+{
+  gtk_widget_init_template (GTK_WIDGET (self));
+}

@@ -1,0 +1,924 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-document.h"
+
+#include <math.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "rhyton-worker.h"
+
+/* A pause longer than this between two nudges makes two steps to undo. */
+#define STEP_PAUSE_US G_USEC_PER_SEC
+
+/* A middling tumbler: something to look at, and to overtype with readings. */
+static const char NEW_JOB[] = "[Job]\n"
+                              "Format=1\n"
+                              "\n"
+                              "[Vessel]\n"
+                              "Heights=0;120\n"
+                              "Diameters=70;84\n"
+                              "\n"
+                              "[Artwork]\n"
+                              "Width=50\n";
+
+/* An artwork file as it came in, and how to tell that the file is still the same. */
+typedef struct
+{
+  char       *path;
+  gint64      size;
+  gint64      mtime_ns;
+  RhyArtwork *artwork;
+} Source;
+
+typedef struct
+{
+  RhyJob *job;
+  char   *name;                 /* of the change that led away from it */
+} Step;
+
+typedef struct
+{
+  RhyJob *job;
+  Source *source;               /* nullable */
+} Order;
+
+typedef struct
+{
+  RhyJob     *job;
+  RhyPlan    *plan;
+  RhyVerdict *verdict;
+  GError     *error;
+  Source     *source;
+} Outcome;
+
+typedef struct
+{
+  Order         order;
+  RhytonProduct product;
+  char         *path;
+} Make;
+
+struct _RhytonDocument
+{
+  GObject       parent_instance;
+
+  RhyJob       *job;
+  RhyJob       *saved;          /* as it is in the file, NULL if in none */
+  char         *path;
+  gint64        saved_size;
+  gint64        saved_mtime_ns;
+  char         *title;
+  GPtrArray    *done;           /* of Step */
+  GPtrArray    *undone;         /* of Step */
+  const char   *tag;
+  gint64        tag_time_us;
+  gboolean      step_held;
+
+  RhytonWorker *worker;
+  gboolean      busy;
+  Source       *source;
+  RhyPlan      *plan;
+  RhyVerdict   *verdict;
+  char         *trouble;
+  gboolean      inches;
+};
+
+enum
+{
+  PROP_JOB = 1,
+  PROP_PLAN,
+  PROP_VERDICT,
+  PROP_TROUBLE,
+  PROP_TITLE,
+  PROP_MODIFIED,
+  PROP_BUSY,
+  PROP_UNDO_NAME,
+  PROP_REDO_NAME,
+  PROP_INCHES,
+  N_PROPS,
+};
+
+static GParamSpec *properties[N_PROPS];
+
+G_DEFINE_FINAL_TYPE (RhytonDocument, rhyton_document, G_TYPE_OBJECT)
+
+static void
+clear_source (gpointer data)
+{
+  Source *source = data;
+  g_free (source->path);
+  rhy_artwork_unref (source->artwork);
+}
+
+static void
+release_source (Source *source)
+{
+  if (source != NULL)
+    g_atomic_rc_box_release_full (source, clear_source);
+}
+
+static void
+free_step (gpointer data)
+{
+  Step *step = data;
+  rhy_job_unref (step->job);
+  g_free (step->name);
+  g_free (step);
+}
+
+static void
+clear_order (Order *order)
+{
+  rhy_job_unref (order->job);
+  release_source (order->source);
+}
+
+static void
+free_order (gpointer data)
+{
+  clear_order (data);
+  g_free (data);
+}
+
+static void
+free_outcome (gpointer data)
+{
+  Outcome *outcome = data;
+  rhy_job_unref (outcome->job);
+  g_clear_pointer (&outcome->plan, rhy_plan_unref);
+  g_clear_pointer (&outcome->verdict, rhy_verdict_unref);
+  g_clear_error (&outcome->error);
+  release_source (outcome->source);
+  g_free (outcome);
+}
+
+static void
+free_make (gpointer data)
+{
+  Make *make = data;
+  clear_order (&make->order);
+  g_free (make->path);
+  g_free (make);
+}
+
+static gboolean
+is_file_at (const char *path,
+            gint64     *size,
+            gint64     *mtime_ns)
+{
+  struct stat st;
+  if (path == NULL || stat (path, &st) != 0)
+    return FALSE;
+  *size = st.st_size;
+  *mtime_ns = (gint64) st.st_mtim.tv_sec * 1000000000 + st.st_mtim.tv_nsec;
+  return TRUE;
+}
+
+/* The order's source if it is still what the job's artwork file holds; else the
+ * file, read. Dragging a heavy drawing must never read it again. */
+static Source *
+source_of (const Order   *order,
+           GCancellable  *cancellable,
+           GError       **error)
+{
+  const char *file = rhy_job_get_data (order->job)->artwork.file;
+  if (file == NULL || *file == '\0')
+    return NULL;
+
+  g_autofree char *path = rhy_job_resolve (order->job, file);
+  gint64 size = -1, mtime_ns = -1;
+  const gboolean there = is_file_at (path, &size, &mtime_ns);
+  const Source *known = order->source;
+  if (known != NULL && there && strcmp (known->path, path) == 0
+      && known->size == size && known->mtime_ns == mtime_ns)
+    return g_atomic_rc_box_acquire (order->source);
+
+  RhyArtwork *artwork = rhy_job_load_artwork (order->job, cancellable, error);
+  if (artwork == NULL)
+    return NULL;
+  Source *source = g_atomic_rc_box_new0 (Source);
+  source->path = g_steal_pointer (&path);
+  source->size = size;
+  source->mtime_ns = mtime_ns;
+  source->artwork = artwork;
+  return source;
+}
+
+/* In a thread. */
+static gpointer
+work_out (gpointer      input,
+          GCancellable *cancellable)
+{
+  const Order *order = input;
+  Outcome *outcome = g_new0 (Outcome, 1);
+
+  outcome->job = rhy_job_ref (order->job);
+  outcome->source = source_of (order, cancellable, &outcome->error);
+  if (outcome->error != NULL)
+    return outcome;
+  RhyArtwork *artwork = outcome->source != NULL ? outcome->source->artwork : NULL;
+  outcome->plan = rhy_plan_new (order->job, artwork, cancellable, &outcome->error);
+  if (outcome->plan != NULL)
+    outcome->verdict = rhy_verdict_new (outcome->plan);
+  return outcome;
+}
+
+static void
+set_busy (RhytonDocument *self,
+          gboolean        busy)
+{
+  if (self->busy == busy)
+    return;
+  self->busy = busy;
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_BUSY]);
+}
+
+static void
+set_trouble (RhytonDocument *self,
+             const char     *trouble)
+{
+  if (g_strcmp0 (self->trouble, trouble) == 0)
+    return;
+  g_free (self->trouble);
+  self->trouble = g_strdup (trouble);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_TROUBLE]);
+}
+
+static void
+worked_out (gpointer owner,
+            gpointer result)
+{
+  RhytonDocument *self = owner;
+  Outcome *outcome = result;
+
+  if (outcome->source != NULL)
+    {
+      release_source (self->source);
+      self->source = g_steal_pointer (&outcome->source);
+    }
+  g_clear_pointer (&self->plan, rhy_plan_unref);
+  g_clear_pointer (&self->verdict, rhy_verdict_unref);
+  self->plan = g_steal_pointer (&outcome->plan);
+  self->verdict = g_steal_pointer (&outcome->verdict);
+  g_object_freeze_notify (G_OBJECT (self));
+  set_busy (self, rhyton_worker_is_busy (self->worker));
+  set_trouble (self, outcome->error != NULL ? outcome->error->message : NULL);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_PLAN]);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_VERDICT]);
+  g_object_thaw_notify (G_OBJECT (self));
+  free_outcome (outcome);
+}
+
+static void
+fill_order (RhytonDocument *self,
+            Order          *order)
+{
+  order->job = rhy_job_ref (self->job);
+  order->source = self->source != NULL ? g_atomic_rc_box_acquire (self->source) : NULL;
+}
+
+static gpointer
+gather (gpointer owner)
+{
+  Order *order = g_new0 (Order, 1);
+  fill_order (owner, order);
+  return order;
+}
+
+static const RhytonWorkerClass worker_class = {
+  .gather = gather,
+  .work = work_out,
+  .done = worked_out,
+  .free_input = free_order,
+  .free_result = free_outcome,
+};
+
+static void
+refresh (RhytonDocument *self)
+{
+  rhyton_worker_request (self->worker);
+  set_busy (self, TRUE);
+}
+
+static void
+refresh_title (RhytonDocument *self)
+{
+  const char *title = rhy_job_get_data (self->job)->job.title;
+  g_autofree char *now = NULL;
+
+  if (title != NULL && *title != '\0')
+    now = g_strdup (title);
+  else if (self->path != NULL)
+    now = g_path_get_basename (self->path);
+  else
+    now = g_strdup ("New job");
+  if (g_strcmp0 (now, self->title) == 0)
+    return;
+  g_free (self->title);
+  self->title = g_steal_pointer (&now);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_TITLE]);
+}
+
+static gboolean
+has_other_artwork (const RhyJob *a,
+                   const RhyJob *b)
+{
+  return g_strcmp0 (rhy_job_get_data (a)->artwork.file, rhy_job_get_data (b)->artwork.file) != 0;
+}
+
+/* @job: (transfer full) */
+static void
+take_job (RhytonDocument *self,
+          RhyJob         *job)
+{
+  RhyJob *before = self->job;
+  self->job = job;
+
+  g_object_freeze_notify (G_OBJECT (self));
+  refresh_title (self);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_JOB]);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_MODIFIED]);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_UNDO_NAME]);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_REDO_NAME]);
+  /* Reading a file that is no longer asked for may take its whole time limit. */
+  if (before != NULL && has_other_artwork (before, job))
+    rhyton_worker_cancel (self->worker);
+  refresh (self);
+  g_object_thaw_notify (G_OBJECT (self));
+  g_clear_pointer (&before, rhy_job_unref);
+}
+
+static void
+push_step (GPtrArray  *steps,
+           RhyJob     *job,
+           const char *name)
+{
+  Step *step = g_new (Step, 1);
+  step->job = rhy_job_ref (job);
+  step->name = g_strdup (name);
+  g_ptr_array_add (steps, step);
+}
+
+static void
+start_over (RhytonDocument *self,
+            RhyJob         *job,
+            const char     *path)
+{
+  g_ptr_array_set_size (self->done, 0);
+  g_ptr_array_set_size (self->undone, 0);
+  self->tag = NULL;
+  g_free (self->path);
+  self->path = g_strdup (path);
+  take_job (self, job);
+}
+
+static void
+mark_saved (RhytonDocument *self)
+{
+  self->saved = rhy_job_ref (self->job);
+  if (!is_file_at (self->path, &self->saved_size, &self->saved_mtime_ns))
+    self->saved_size = -1;
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_MODIFIED]);
+}
+
+gboolean
+rhyton_document_open (RhytonDocument  *self,
+                      const char      *path,
+                      GError         **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL, FALSE);
+
+  RhyJob *job = rhy_job_new_from_file (path, error);
+  if (job == NULL)
+    return FALSE;
+  g_clear_pointer (&self->saved, rhy_job_unref);
+  rhyton_worker_cancel (self->worker);
+  start_over (self, job, path);
+  mark_saved (self);
+  return TRUE;
+}
+
+gboolean
+rhyton_document_save_as (RhytonDocument  *self,
+                         const char      *path,
+                         GError         **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL, FALSE);
+
+  RhyJob *saved = rhy_job_save (self->job, path, error);
+  if (saved == NULL)
+    return FALSE;
+
+  char *copy = g_strdup (path);
+  g_free (self->path);
+  self->path = copy;
+  rhy_job_unref (self->job);
+  self->job = saved;
+  self->tag = NULL;
+  g_clear_pointer (&self->saved, rhy_job_unref);
+  g_object_freeze_notify (G_OBJECT (self));
+  mark_saved (self);
+  refresh_title (self);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_JOB]);
+  g_object_thaw_notify (G_OBJECT (self));
+  return TRUE;
+}
+
+gboolean
+rhyton_document_save (RhytonDocument  *self,
+                      GError         **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && self->path != NULL, FALSE);
+  return rhyton_document_save_as (self, self->path, error);
+}
+
+/* Several keys change together, so that lists which must match in length can. */
+static RhyJob *
+with_edits (RhyJob            *job,
+            const RhytonEdit  *edits,
+            gsize              n,
+            GError           **error)
+{
+  if (n == 1)
+    return rhy_job_with (job, edits[0].group, edits[0].key, edits[0].value, error);
+
+  gsize length = 0;
+  g_autofree char *before = rhy_job_to_data (job, &length);
+  g_autoptr (GKeyFile) keys = g_key_file_new ();
+  const GKeyFileFlags flags = G_KEY_FILE_KEEP_COMMENTS | G_KEY_FILE_KEEP_TRANSLATIONS;
+  if (!g_key_file_load_from_data (keys, before, length, flags, error))
+    return NULL;
+  for (gsize i = 0; i < n; i++)
+    {
+      if (edits[i].value != NULL)
+        g_key_file_set_value (keys, edits[i].group, edits[i].key, edits[i].value);
+      else
+        g_key_file_remove_key (keys, edits[i].group, edits[i].key, NULL);
+    }
+  g_autofree char *after = g_key_file_to_data (keys, &length, NULL);
+  return rhy_job_new_from_data (after, (gssize) length, rhy_job_get_path (job), error);
+}
+
+gboolean
+rhyton_document_change (RhytonDocument    *self,
+                        const char        *name,
+                        const char        *tag,
+                        const RhytonEdit  *edits,
+                        gsize              n,
+                        GError           **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && name != NULL && n > 0, FALSE);
+
+  RhyJob *job = with_edits (self->job, edits, n, error);
+  if (job == NULL)
+    return FALSE;
+
+  const gint64 now_us = g_get_monotonic_time ();
+  const gboolean same_step = tag != NULL && g_strcmp0 (tag, self->tag) == 0
+                             && (self->step_held || now_us - self->tag_time_us < STEP_PAUSE_US);
+  if (!same_step)
+    push_step (self->done, self->job, name);
+  g_ptr_array_set_size (self->undone, 0);
+  self->tag = tag;
+  self->tag_time_us = now_us;
+  take_job (self, job);
+  return TRUE;
+}
+
+gboolean
+rhyton_document_change_number (RhytonDocument  *self,
+                               const char      *name,
+                               const char      *tag,
+                               const char      *group,
+                               const char      *key,
+                               double           value,
+                               GError         **error)
+{
+  char text[G_ASCII_DTOSTR_BUF_SIZE];
+  const RhytonEdit edit = { group, key, g_ascii_dtostr (text, sizeof text, value) };
+  return rhyton_document_change (self, name, tag, &edit, 1, error);
+}
+
+/* The job file says what a pointer or a sum came to, to a thousandth: finer than
+ * any machine, and readable. */
+static const char *
+thousandths (char   *text,
+             gsize   size,
+             double  value)
+{
+  const double rounded = round (value * 1e3) / 1e3;
+  return g_ascii_dtostr (text, (int) size, rounded == 0.0 ? 0.0 : rounded);
+}
+
+gboolean
+rhyton_document_move_artwork (RhytonDocument  *self,
+                              const char      *tag,
+                              double           at_mm,
+                              double           around_deg,
+                              GError         **error)
+{
+  char at[G_ASCII_DTOSTR_BUF_SIZE], around[G_ASCII_DTOSTR_BUF_SIZE];
+  const double turned = remainder (around_deg, 360.0);
+  const RhytonEdit edits[] = {
+    { "Artwork", "At", thousandths (at, sizeof at, at_mm) },
+    { "Artwork", "Around", thousandths (around, sizeof around, turned) },
+  };
+  return rhyton_document_change (self, "Move of the artwork", tag, edits, G_N_ELEMENTS (edits), error);
+}
+
+/* Beside the job or below it: named from there, so that the folder can travel. */
+static char *
+name_from_job (RhytonDocument *self,
+               const char     *path)
+{
+  const char *job_path = rhy_job_get_path (self->job);
+  if (job_path == NULL)
+    return g_strdup (path);
+  g_autoptr (GFile) job_file = g_file_new_for_path (job_path);
+  g_autoptr (GFile) folder = g_file_get_parent (job_file);
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  char *relative = folder != NULL ? g_file_get_relative_path (folder, file) : NULL;
+  return relative != NULL ? relative : g_strdup (path);
+}
+
+gboolean
+rhyton_document_set_artwork_file (RhytonDocument  *self,
+                                  const char      *path,
+                                  GError         **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL, FALSE);
+
+  g_autofree char *name = name_from_job (self, path);
+  /* A key file's value is escaped text. */
+  g_autoptr (GKeyFile) scratch = g_key_file_new ();
+  g_key_file_set_string (scratch, "Artwork", "File", name);
+  g_autofree char *value = g_key_file_get_value (scratch, "Artwork", "File", NULL);
+  const RhytonEdit edit = { "Artwork", "File", value };
+  return rhyton_document_change (self, "Choice of the artwork", NULL, &edit, 1, error);
+}
+
+void
+rhyton_document_hold_step (RhytonDocument *self)
+{
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self));
+  self->tag = NULL;
+  self->step_held = TRUE;
+}
+
+void
+rhyton_document_end_step (RhytonDocument *self)
+{
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self));
+  self->tag = NULL;
+  self->step_held = FALSE;
+}
+
+static gboolean
+step_back (RhytonDocument *self,
+           GPtrArray      *from,
+           GPtrArray      *to)
+{
+  if (from->len == 0)
+    return FALSE;
+  Step *step = g_ptr_array_steal_index (from, from->len - 1);
+  push_step (to, self->job, step->name);
+  self->tag = NULL;
+  take_job (self, rhy_job_ref (step->job));
+  free_step (step);
+  return TRUE;
+}
+
+gboolean
+rhyton_document_undo (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+  return step_back (self, self->done, self->undone);
+}
+
+gboolean
+rhyton_document_redo (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+  return step_back (self, self->undone, self->done);
+}
+
+static const char *
+last_name (GPtrArray *steps)
+{
+  return steps->len > 0 ? ((Step *) g_ptr_array_index (steps, steps->len - 1))->name : NULL;
+}
+
+const char *
+rhyton_document_get_undo_name (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return last_name (self->done);
+}
+
+const char *
+rhyton_document_get_redo_name (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return last_name (self->undone);
+}
+
+RhyJob *
+rhyton_document_get_job (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return self->job;
+}
+
+RhyPlan *
+rhyton_document_get_plan (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return self->plan;
+}
+
+RhyVerdict *
+rhyton_document_get_verdict (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return self->verdict;
+}
+
+const char *
+rhyton_document_get_trouble (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return self->trouble;
+}
+
+const char *
+rhyton_document_get_path (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return self->path;
+}
+
+const char *
+rhyton_document_get_title (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return self->title;
+}
+
+gboolean
+rhyton_document_is_modified (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+  /* Jobs are immutable: the same object is the same text, also after undo. */
+  return self->job != self->saved;
+}
+
+gboolean
+rhyton_document_is_busy (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+  return self->busy;
+}
+
+gboolean
+rhyton_document_is_changed_on_disk (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+
+  gint64 size, mtime_ns;
+  if (!is_file_at (self->path, &size, &mtime_ns))
+    return FALSE;
+  return size != self->saved_size || mtime_ns != self->saved_mtime_ns;
+}
+
+void
+rhyton_document_set_inches (RhytonDocument *self,
+                            gboolean        inches)
+{
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self));
+
+  if (self->inches == inches)
+    return;
+  self->inches = inches;
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_INCHES]);
+}
+
+gboolean
+rhyton_document_get_inches (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+  return self->inches;
+}
+
+void
+rhyton_document_stop (RhytonDocument *self)
+{
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self));
+
+  if (!self->busy)
+    return;
+  rhyton_worker_cancel (self->worker);
+  set_trouble (self, "Stopped. Change something to work it out again.");
+  set_busy (self, FALSE);
+}
+
+static GBytes *
+draw (const Make    *make,
+      RhyPlan       *plan,
+      GError       **error)
+{
+  RhyFormat format;
+  if (!rhy_format_from_name (make->path, &format, error))
+    return NULL;
+  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  switch (make->product)
+    {
+    case RHYTON_PRODUCT_BED:
+      return rhy_drawing_bed (plan, format, &options, NULL, error);
+    case RHYTON_PRODUCT_PATTERN:
+      return rhy_drawing_pattern (plan, format, &options, error);
+    default:
+      g_return_val_if_reached (NULL);
+    }
+}
+
+static gboolean
+run_make (const Make    *make,
+          GCancellable  *cancellable,
+          GError       **error)
+{
+  GError *trouble = NULL;
+  Source *source = source_of (&make->order, cancellable, &trouble);
+  if (trouble != NULL)
+    {
+      g_propagate_error (error, trouble);
+      return FALSE;
+    }
+  g_autoptr (RhyPlan) plan = rhy_plan_new (make->order.job, source != NULL ? source->artwork : NULL,
+                                           cancellable, error);
+  release_source (source);
+  if (plan == NULL)
+    return FALSE;
+  g_autoptr (GBytes) bytes = draw (make, plan, error);
+  return bytes != NULL
+         && !g_cancellable_set_error_if_cancelled (cancellable, error)
+         && rhy_drawing_save (bytes, make->path, error);
+}
+
+static void
+make_in_thread (GTask        *task,
+                gpointer      source,
+                gpointer      data,
+                GCancellable *cancellable)
+{
+  GError *error = NULL;
+  if (run_make (data, cancellable, &error))
+    g_task_return_boolean (task, TRUE);
+  else
+    g_task_return_error (task, error);
+}
+
+void
+rhyton_document_make (RhytonDocument      *self,
+                      RhytonProduct        product,
+                      const char          *path,
+                      GCancellable        *cancellable,
+                      GAsyncReadyCallback  callback,
+                      gpointer             data)
+{
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL);
+
+  Make *make = g_new0 (Make, 1);
+  fill_order (self, &make->order);
+  make->product = product;
+  make->path = g_strdup (path);
+  g_autoptr (GTask) task = g_task_new (self, cancellable, callback, data);
+  g_task_set_task_data (task, make, free_make);
+  g_task_run_in_thread (task, make_in_thread);
+}
+
+gboolean
+rhyton_document_make_finish (RhytonDocument  *self,
+                             GAsyncResult    *result,
+                             GError         **error)
+{
+  g_return_val_if_fail (g_task_is_valid (result, self), FALSE);
+  return g_task_propagate_boolean (G_TASK (result), error);
+}
+
+static void
+rhyton_document_get_property (GObject    *object,
+                              guint       id,
+                              GValue     *value,
+                              GParamSpec *pspec)
+{
+  RhytonDocument *self = RHYTON_DOCUMENT (object);
+
+  switch (id)
+    {
+    case PROP_JOB:
+      g_value_set_boxed (value, self->job);
+      break;
+    case PROP_PLAN:
+      g_value_set_boxed (value, self->plan);
+      break;
+    case PROP_VERDICT:
+      g_value_set_boxed (value, self->verdict);
+      break;
+    case PROP_TROUBLE:
+      g_value_set_string (value, self->trouble);
+      break;
+    case PROP_TITLE:
+      g_value_set_string (value, self->title);
+      break;
+    case PROP_MODIFIED:
+      g_value_set_boolean (value, rhyton_document_is_modified (self));
+      break;
+    case PROP_BUSY:
+      g_value_set_boolean (value, self->busy);
+      break;
+    case PROP_UNDO_NAME:
+      g_value_set_string (value, rhyton_document_get_undo_name (self));
+      break;
+    case PROP_REDO_NAME:
+      g_value_set_string (value, rhyton_document_get_redo_name (self));
+      break;
+    case PROP_INCHES:
+      g_value_set_boolean (value, self->inches);
+      break;
+    default:
+      G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
+    }
+}
+
+static void
+rhyton_document_dispose (GObject *object)
+{
+  RhytonDocument *self = RHYTON_DOCUMENT (object);
+
+  g_clear_pointer (&self->worker, rhyton_worker_free);
+  G_OBJECT_CLASS (rhyton_document_parent_class)->dispose (object);
+}
+
+static void
+rhyton_document_finalize (GObject *object)
+{
+  RhytonDocument *self = RHYTON_DOCUMENT (object);
+
+  g_clear_pointer (&self->plan, rhy_plan_unref);
+  g_clear_pointer (&self->verdict, rhy_verdict_unref);
+  g_clear_pointer (&self->job, rhy_job_unref);
+  g_clear_pointer (&self->saved, rhy_job_unref);
+  g_clear_pointer (&self->done, g_ptr_array_unref);
+  g_clear_pointer (&self->undone, g_ptr_array_unref);
+  release_source (self->source);
+  g_free (self->path);
+  g_free (self->title);
+  g_free (self->trouble);
+  G_OBJECT_CLASS (rhyton_document_parent_class)->finalize (object);
+}
+
+static void
+rhyton_document_class_init (RhytonDocumentClass *klass)
+{
+  GObjectClass *object_class = G_OBJECT_CLASS (klass);
+  const GParamFlags flags = G_PARAM_READABLE | G_PARAM_STATIC_STRINGS | G_PARAM_EXPLICIT_NOTIFY;
+
+  object_class->get_property = rhyton_document_get_property;
+  object_class->dispose = rhyton_document_dispose;
+  object_class->finalize = rhyton_document_finalize;
+
+  properties[PROP_JOB] = g_param_spec_boxed ("job", NULL, NULL, RHYTON_TYPE_JOB, flags);
+  properties[PROP_PLAN] = g_param_spec_boxed ("plan", NULL, NULL, RHYTON_TYPE_PLAN, flags);
+  properties[PROP_VERDICT] = g_param_spec_boxed ("verdict", NULL, NULL, RHYTON_TYPE_VERDICT, flags);
+  properties[PROP_TROUBLE] = g_param_spec_string ("trouble", NULL, NULL, NULL, flags);
+  properties[PROP_TITLE] = g_param_spec_string ("title", NULL, NULL, NULL, flags);
+  properties[PROP_MODIFIED] = g_param_spec_boolean ("modified", NULL, NULL, FALSE, flags);
+  properties[PROP_BUSY] = g_param_spec_boolean ("busy", NULL, NULL, FALSE, flags);
+  properties[PROP_UNDO_NAME] = g_param_spec_string ("undo-name", NULL, NULL, NULL, flags);
+  properties[PROP_REDO_NAME] = g_param_spec_string ("redo-name", NULL, NULL, NULL, flags);
+  properties[PROP_INCHES] = g_param_spec_boolean ("inches", NULL, NULL, FALSE, flags);
+  g_object_class_install_properties (object_class, N_PROPS, properties);
+}
+
+static void
+rhyton_document_init (RhytonDocument *self)
+{
+  self->done = g_ptr_array_new_with_free_func (free_step);
+  self->undone = g_ptr_array_new_with_free_func (free_step);
+  self->worker = rhyton_worker_new (&worker_class, self);
+
+  g_autoptr (GError) error = NULL;
+  RhyJob *job = rhy_job_new_from_data (NEW_JOB, -1, NULL, &error);
+  if (job == NULL)
+    g_error ("the new job is no job: %s", error->message);
+  self->saved = rhy_job_ref (job);
+  start_over (self, job, NULL);
+}
+
+RhytonDocument *
+rhyton_document_new (void)
+{
+  return g_object_new (RHYTON_TYPE_DOCUMENT, NULL);
+}

@@ -1,0 +1,132 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <gio/gio.h>
+
+#include "rhyton-types.h"
+
+G_BEGIN_DECLS
+
+#define RHYTON_TYPE_DOCUMENT (rhyton_document_get_type ())
+/**
+ * RhytonDocument:
+ *
+ * One job being edited: the job itself, what was undone and can be redone, the
+ * file it belongs to, and the plan and verdict that the library works out from
+ * it in a thread. Widgets read a document and watch its properties; they do not
+ * know each other. Knows nothing of GTK.
+ */
+G_DECLARE_FINAL_TYPE (RhytonDocument, rhyton_document, RHYTON, DOCUMENT, GObject)
+
+/**
+ * RhytonEdit: one key of the job file and its new text, %NULL to remove it.
+ */
+typedef struct
+{
+  const char *group;
+  const char *key;
+  const char *value;
+} RhytonEdit;
+
+/** RhytonProduct: what a document can make. */
+typedef enum
+{
+  RHYTON_PRODUCT_BED,
+  RHYTON_PRODUCT_PATTERN,
+} RhytonProduct;
+
+/** rhyton_document_new: Returns: (transfer full): a document with a new job in it. */
+RhytonDocument *rhyton_document_new (void);
+
+/** rhyton_document_open: replaces everything by the job file; on failure all stays. */
+gboolean rhyton_document_open (RhytonDocument *self, const char *path, GError **error);
+/** rhyton_document_save: to rhyton_document_get_path(), which must not be %NULL. */
+gboolean rhyton_document_save (RhytonDocument *self, GError **error);
+/** rhyton_document_save_as: and the document belongs to @path from then on. */
+gboolean rhyton_document_save_as (RhytonDocument *self, const char *path, GError **error);
+
+/* All borrowed; nullable where it says so. */
+RhyJob *rhyton_document_get_job (RhytonDocument *self);
+/** rhyton_document_get_plan: Returns: (nullable): of the newest job that was worked out. */
+RhyPlan *rhyton_document_get_plan (RhytonDocument *self);
+/** rhyton_document_get_verdict: Returns: (nullable): that plan's. */
+RhyVerdict *rhyton_document_get_verdict (RhytonDocument *self);
+/** rhyton_document_get_trouble: Returns: (nullable): why there is no plan, one line. */
+const char *rhyton_document_get_trouble (RhytonDocument *self);
+/** rhyton_document_get_path: Returns: (nullable): the job file, %NULL until it has one. */
+const char *rhyton_document_get_path (RhytonDocument *self);
+/** rhyton_document_get_title: Returns: the job's title, or its file's name, or "New job". */
+const char *rhyton_document_get_title (RhytonDocument *self);
+/** rhyton_document_is_modified: Returns: whether saving would change the file. */
+gboolean rhyton_document_is_modified (RhytonDocument *self);
+/** rhyton_document_is_busy: Returns: whether the plan is of an older job than the current one. */
+gboolean rhyton_document_is_busy (RhytonDocument *self);
+/** rhyton_document_is_changed_on_disk: Returns: whether somebody else wrote the job file since. */
+gboolean rhyton_document_is_changed_on_disk (RhytonDocument *self);
+
+/**
+ * rhyton_document_change:
+ * @name: what was done, for Undo: a noun ("Width", "Move of the artwork")
+ * @tag: (nullable): changes that follow each other within a second with the same
+ *   tag (a string literal) are one step to undo
+ * @edits: (array length=n): applied together
+ *
+ * Returns: %FALSE with the library's message; the job is as it was.
+ */
+gboolean rhyton_document_change (RhytonDocument    *self,
+                                 const char        *name,
+                                 const char        *tag,
+                                 const RhytonEdit  *edits,
+                                 gsize              n,
+                                 GError           **error);
+/** rhyton_document_change_number: as rhyton_document_change(): one key, mm or degrees. */
+gboolean rhyton_document_change_number (RhytonDocument  *self,
+                                        const char      *name,
+                                        const char      *tag,
+                                        const char      *group,
+                                        const char      *key,
+                                        double           value,
+                                        GError         **error);
+/** rhyton_document_move_artwork: the anchor's height in mm and its angle in degrees, as one change. */
+gboolean rhyton_document_move_artwork (RhytonDocument  *self,
+                                       const char      *tag,
+                                       double           at_mm,
+                                       double           around_deg,
+                                       GError         **error);
+/** rhyton_document_set_artwork_file: @path: a file; kept relative to the job where that stays short. */
+gboolean rhyton_document_set_artwork_file (RhytonDocument *self, const char *path, GError **error);
+/** rhyton_document_hold_step: from here changes with one tag are one step, however long it takes, until the step ends. */
+void rhyton_document_hold_step (RhytonDocument *self);
+/** rhyton_document_end_step: the next change is a step of its own, whatever its tag. */
+void rhyton_document_end_step (RhytonDocument *self);
+
+gboolean rhyton_document_undo (RhytonDocument *self);
+gboolean rhyton_document_redo (RhytonDocument *self);
+/** rhyton_document_get_undo_name: Returns: (nullable): what undo would take back. */
+const char *rhyton_document_get_undo_name (RhytonDocument *self);
+/** rhyton_document_get_redo_name: Returns: (nullable): what redo would do again. */
+const char *rhyton_document_get_redo_name (RhytonDocument *self);
+
+/** rhyton_document_set_inches: lengths are to be shown in inches; the job stays in mm. */
+void rhyton_document_set_inches (RhytonDocument *self, gboolean inches);
+gboolean rhyton_document_get_inches (RhytonDocument *self);
+
+/** rhyton_document_stop: gives up the work under way; the trouble says so. */
+void rhyton_document_stop (RhytonDocument *self);
+
+/**
+ * rhyton_document_make:
+ * @path: where to; its ending chooses the format
+ *
+ * Works the current job out and writes @product, in a thread: the file is whole
+ * or not there.
+ */
+void rhyton_document_make (RhytonDocument      *self,
+                           RhytonProduct        product,
+                           const char          *path,
+                           GCancellable        *cancellable,
+                           GAsyncReadyCallback  callback,
+                           gpointer             data);
+gboolean rhyton_document_make_finish (RhytonDocument *self, GAsyncResult *result, GError **error);
+
+G_END_DECLS

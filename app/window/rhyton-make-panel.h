@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include "rhyton-part.h"
+
+G_BEGIN_DECLS
+
+#define RHYTON_TYPE_MAKE_PANEL (rhyton_make_panel_get_type ())
+/**
+ * RhytonMakePanel:
+ *
+ * What can be made from the job, and the cautions that go with it.
+ */
+G_DECLARE_FINAL_TYPE (RhytonMakePanel, rhyton_make_panel, RHYTON, MAKE_PANEL, RhytonPart)
+
+G_END_DECLS

@@ -1,0 +1,58 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-panel.h"
+
+#include <math.h>
+#include <string.h>
+
+char *
+rhyton_panel_explain (const GError *error)
+{
+  const char *marker = ": allowed: ";
+  const char *allowed = strstr (error->message, marker);
+  return allowed != NULL ? g_strconcat ("Allowed: ", allowed + strlen (marker), NULL)
+                         : g_strdup (error->message);
+}
+
+void
+rhyton_panel_enter (RhytonPart         *part,
+                    RhytonMeasureEntry *entry,
+                    const char         *name,
+                    const RhytonEdit   *edits,
+                    gsize               n)
+{
+  RhytonDocument *document = rhyton_part_get_document (part);
+  g_autoptr (GError) error = NULL;
+
+  if (rhyton_document_change (document, name, NULL, edits, n, &error))
+    return;
+  g_autofree char *why = rhyton_panel_explain (error);
+  if (entry != NULL)
+    rhyton_measure_entry_refuse (entry, why);
+}
+
+void
+rhyton_panel_enter_number (RhytonPart         *part,
+                           RhytonMeasureEntry *entry,
+                           const char         *name,
+                           const char         *group,
+                           const char         *key,
+                           double              value)
+{
+  char text[G_ASCII_DTOSTR_BUF_SIZE];
+  const RhytonEdit edit = { group, key, isnan (value) ? NULL : rhy_number_to_text (text, value) };
+  rhyton_panel_enter (part, entry, name, &edit, 1);
+}
+
+char *
+rhyton_panel_format_length (RhytonPart *part,
+                            double      mm)
+{
+  RhytonDocument *document = rhyton_part_get_document (part);
+  const gboolean inches = document != NULL && rhyton_document_get_inches (document);
+  const RhytonUnit unit = inches ? RHYTON_UNIT_INCH : RHYTON_UNIT_MM;
+  const double step_mm = inches ? 0.0254 : 0.01;
+  g_autofree char *number = rhyton_measure_format (round (mm / step_mm) * step_mm, unit);
+  return g_strdup_printf ("%s\u202f%s", number, rhyton_unit_get_symbol (unit));
+}

@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include "rhyton-measure-entry.h"
+#include "rhyton-part.h"
+
+G_BEGIN_DECLS
+
+/* What the panels have in common. */
+
+/** rhyton_panel_explain: Returns: (transfer full): what a job's refusal allows, for people who never saw the file. */
+char *rhyton_panel_explain (const GError *error);
+
+/**
+ * rhyton_panel_enter:
+ * @entry: (nullable): where the value was entered; told if it is refused
+ * @edits: (array length=n)
+ *
+ * Changes the job of a part's document.
+ */
+void rhyton_panel_enter (RhytonPart         *part,
+                         RhytonMeasureEntry *entry,
+                         const char         *name,
+                         const RhytonEdit   *edits,
+                         gsize               n);
+
+/** rhyton_panel_enter_number: one key; NaN removes it. */
+void rhyton_panel_enter_number (RhytonPart         *part,
+                                RhytonMeasureEntry *entry,
+                                const char         *name,
+                                const char         *group,
+                                const char         *key,
+                                double              value);
+
+/** rhyton_panel_format_length: Returns: (transfer full): with its unit, in the document's. */
+char *rhyton_panel_format_length (RhytonPart *part, double mm);
+
+G_END_DECLS

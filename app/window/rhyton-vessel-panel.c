@@ -1,0 +1,398 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-vessel-panel.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "rhyton-panel.h"
+
+struct _RhytonVesselPanel
+{
+  RhytonPart  parent_instance;
+
+  /* Template children */
+  GtkWidget  *box;
+  GtkWidget  *name;
+  GtkWidget  *reading;
+  GtkWidget  *stations;
+  GtkWidget  *across_heading;
+  GtkWidget  *form;
+  GtkWidget  *facts;
+
+  /* Owned: the rows, in the grid from row 1 on; borrowed from it */
+  GPtrArray  *rows;             /* of Row */
+  gboolean    refreshing;
+};
+
+typedef struct
+{
+  RhytonMeasureEntry *height;
+  RhytonMeasureEntry *across;
+  GtkWidget          *remove;
+} Row;
+
+typedef struct { double height_mm, across_mm; } Station;
+
+G_DEFINE_FINAL_TYPE (RhytonVesselPanel, rhyton_vessel_panel, RHYTON_TYPE_PART)
+
+static const RhyJobData *
+job_data (RhytonVesselPanel *self)
+{
+  return rhy_job_get_data (rhyton_document_get_job (rhyton_part_get_document (RHYTON_PART (self))));
+}
+
+/* As they were read: diameters, or circumferences by tape. */
+static GArray *
+read_stations (RhytonVesselPanel *self)
+{
+  const RhyJobData *data = job_data (self);
+  const double factor = data->vessel.by_tape ? G_PI : 1.0;
+  GArray *stations = g_array_new (FALSE, FALSE, sizeof (Station));
+
+  for (gsize i = 0; i < data->vessel.n_stations; i++)
+    {
+      const Station station = { data->vessel.heights_mm[i], data->vessel.diameters_mm[i] * factor };
+      g_array_append_val (stations, station);
+    }
+  return stations;
+}
+
+static int
+by_height (gconstpointer a,
+           gconstpointer b)
+{
+  const double za = ((const Station *) a)->height_mm, zb = ((const Station *) b)->height_mm;
+  return za < zb ? -1 : za > zb;
+}
+
+/* Circumferences go through pi and back: a nanometre's rounding keeps what was typed. */
+static void
+append_number (GString *list,
+               double   value)
+{
+  char text[G_ASCII_DTOSTR_BUF_SIZE];
+  if (list->len > 0)
+    g_string_append_c (list, ';');
+  g_string_append (list, rhy_number_to_text (text, round (value * 1e6) / 1e6));
+}
+
+/* Heights may be typed in any order. */
+static void
+write_stations (RhytonVesselPanel  *self,
+                RhytonMeasureEntry *entry,
+                const char         *name,
+                GArray             *stations,
+                gboolean            by_tape)
+{
+  g_autoptr (GString) heights = g_string_new (NULL);
+  g_autoptr (GString) across = g_string_new (NULL);
+
+  g_array_sort (stations, by_height);
+  for (guint i = 0; i < stations->len; i++)
+    {
+      append_number (heights, g_array_index (stations, Station, i).height_mm);
+      append_number (across, g_array_index (stations, Station, i).across_mm);
+    }
+  const RhytonEdit edits[] = {
+    { "Vessel", "Heights", heights->str },
+    { "Vessel", by_tape ? "Diameters" : "Circumferences", NULL },
+    { "Vessel", by_tape ? "Circumferences" : "Diameters", across->str },
+  };
+  rhyton_panel_enter (RHYTON_PART (self), entry, name, edits, G_N_ELEMENTS (edits));
+}
+
+static guint
+row_of (RhytonVesselPanel *self,
+        gpointer           widget)
+{
+  for (guint i = 0; i < self->rows->len; i++)
+    {
+      const Row *row = g_ptr_array_index (self->rows, i);
+      if (row->height == widget || row->across == widget || (gpointer) row->remove == widget)
+        return i;
+    }
+  return G_MAXUINT;
+}
+
+static void
+on_height (RhytonMeasureEntry *entry,
+           double              value,
+           RhytonVesselPanel  *self)
+{
+  g_autoptr (GArray) stations = read_stations (self);
+  const guint i = row_of (self, entry);
+
+  if (i >= stations->len)
+    return;
+  for (guint other = 0; other < stations->len; other++)
+    if (other != i && g_array_index (stations, Station, other).height_mm == value)
+      {
+        rhyton_measure_entry_refuse (entry, "There is a reading at this height already.");
+        return;
+      }
+  g_array_index (stations, Station, i).height_mm = value;
+  write_stations (self, entry, "Height of a reading", stations, job_data (self)->vessel.by_tape);
+}
+
+static void
+on_across (RhytonMeasureEntry *entry,
+           double              value,
+           RhytonVesselPanel  *self)
+{
+  g_autoptr (GArray) stations = read_stations (self);
+  const gboolean by_tape = job_data (self)->vessel.by_tape;
+  const guint i = row_of (self, entry);
+
+  if (i >= stations->len)
+    return;
+  if (!(value > 0.0))
+    {
+      rhyton_measure_entry_refuse (entry, "A reading must be more than 0.");
+      return;
+    }
+  g_array_index (stations, Station, i).across_mm = value;
+  write_stations (self, entry, by_tape ? "Circumference" : "Diameter", stations, by_tape);
+}
+
+static void
+on_remove (GtkWidget         *button,
+           RhytonVesselPanel *self)
+{
+  g_autoptr (GArray) stations = read_stations (self);
+  const guint i = row_of (self, button);
+
+  if (i >= stations->len || stations->len <= 2)
+    return;
+  g_array_remove_index (stations, i);
+  write_stations (self, NULL, "Removal of a reading", stations, job_data (self)->vessel.by_tape);
+}
+
+/* In the widest gap, at the diameter the wall has there: so nothing changes
+ * until somebody types what was really read. */
+static void
+on_add (GtkWidget         *button,
+        RhytonVesselPanel *self)
+{
+  g_autoptr (GArray) stations = read_stations (self);
+  RhyPlan *plan = rhyton_document_get_plan (rhyton_part_get_document (RHYTON_PART (self)));
+  const gboolean by_tape = job_data (self)->vessel.by_tape;
+  guint below = 0;
+
+  if (stations->len < 2)
+    return;
+  for (guint i = 0; i + 1 < stations->len; i++)
+    if (g_array_index (stations, Station, i + 1).height_mm - g_array_index (stations, Station, i).height_mm
+        > g_array_index (stations, Station, below + 1).height_mm - g_array_index (stations, Station, below).height_mm)
+      below = i;
+  const Station low = g_array_index (stations, Station, below);
+  const Station high = g_array_index (stations, Station, below + 1);
+  Station added = { round (0.5 * (low.height_mm + high.height_mm) * 10.0) / 10.0, low.across_mm };
+  if (added.height_mm <= low.height_mm || added.height_mm >= high.height_mm)
+    added.height_mm = 0.5 * (low.height_mm + high.height_mm);
+  RhyRing ring;
+  if (plan != NULL && rhy_wall_at_height (rhy_plan_get_wall (plan), added.height_mm, &ring))
+    added.across_mm = round (ring.r_mm * (by_tape ? 2.0 * G_PI : 2.0) * 1e3) / 1e3;
+  g_array_append_val (stations, added);
+  write_stations (self, NULL, "Another reading", stations, by_tape);
+  const Row *row = below + 1 < self->rows->len ? g_ptr_array_index (self->rows, below + 1) : NULL;
+  if (row != NULL)
+    gtk_widget_grab_focus (GTK_WIDGET (row->height));
+}
+
+static void
+add_row (RhytonVesselPanel *self)
+{
+  const int i = (int) self->rows->len;
+  Row *row = g_new0 (Row, 1);
+  g_autofree char *remove_name = g_strdup_printf ("Remove reading %d", i + 1);
+
+  row->height = RHYTON_MEASURE_ENTRY (rhyton_measure_entry_new ());
+  row->across = RHYTON_MEASURE_ENTRY (rhyton_measure_entry_new ());
+  row->remove = gtk_button_new_from_icon_name ("list-remove-symbolic");
+  gtk_widget_add_css_class (row->remove, "flat");
+  gtk_widget_set_valign (row->remove, GTK_ALIGN_START);
+  gtk_widget_set_tooltip_text (row->remove, "Remove this reading");
+  gtk_accessible_update_property (GTK_ACCESSIBLE (row->remove), GTK_ACCESSIBLE_PROPERTY_LABEL, remove_name, -1);
+  g_signal_connect (row->height, "commit", G_CALLBACK (on_height), self);
+  g_signal_connect (row->across, "commit", G_CALLBACK (on_across), self);
+  g_signal_connect (row->remove, "clicked", G_CALLBACK (on_remove), self);
+  gtk_grid_attach (GTK_GRID (self->stations), GTK_WIDGET (row->height), 0, i + 1, 1, 1);
+  gtk_grid_attach (GTK_GRID (self->stations), GTK_WIDGET (row->across), 1, i + 1, 1, 1);
+  gtk_grid_attach (GTK_GRID (self->stations), row->remove, 2, i + 1, 1, 1);
+  g_ptr_array_add (self->rows, row);
+}
+
+static void
+drop_row (RhytonVesselPanel *self)
+{
+  const Row *row = g_ptr_array_index (self->rows, self->rows->len - 1);
+
+  gtk_grid_remove (GTK_GRID (self->stations), GTK_WIDGET (row->height));
+  gtk_grid_remove (GTK_GRID (self->stations), GTK_WIDGET (row->across));
+  gtk_grid_remove (GTK_GRID (self->stations), row->remove);
+  g_ptr_array_remove_index (self->rows, self->rows->len - 1);
+}
+
+static void
+refresh_rows (RhytonVesselPanel *self)
+{
+  g_autoptr (GArray) stations = read_stations (self);
+  const gboolean by_tape = job_data (self)->vessel.by_tape;
+  const gboolean inches = rhyton_document_get_inches (rhyton_part_get_document (RHYTON_PART (self)));
+
+  while (self->rows->len < stations->len)
+    add_row (self);
+  while (self->rows->len > stations->len)
+    drop_row (self);
+  for (guint i = 0; i < stations->len; i++)
+    {
+      const Row *row = g_ptr_array_index (self->rows, i);
+      const Station station = g_array_index (stations, Station, i);
+      g_autofree char *height_name = g_strdup_printf ("Height %u", i + 1);
+      g_autofree char *across_name = g_strdup_printf (by_tape ? "Circumference %u" : "Diameter %u", i + 1);
+      g_object_set (row->height, "label", height_name, "inches", inches, "value", station.height_mm, NULL);
+      g_object_set (row->across, "label", across_name, "inches", inches, "value", station.across_mm, NULL);
+      gtk_widget_set_sensitive (row->remove, stations->len > 2);
+    }
+}
+
+static void
+refresh_facts (RhytonVesselPanel *self)
+{
+  RhytonPart *part = RHYTON_PART (self);
+  RhyPlan *plan = rhyton_document_get_plan (rhyton_part_get_document (part));
+
+  if (plan == NULL)
+    {
+      gtk_label_set_label (GTK_LABEL (self->facts), "");
+      return;
+    }
+  RhyWall *wall = rhy_plan_get_wall (plan);
+  const double length = rhy_wall_get_length (wall);
+  g_autofree char *slant = rhyton_panel_format_length (part, length);
+  g_autofree char *turn = rhyton_panel_format_length (part, 2.0 * G_PI * rhy_wall_at (wall, 0.5 * length).r_mm);
+  g_autofree char *text = g_strdup_printf ("Along the wall: %s\nAround the middle: %s\nVolume within the outside: %.0f ml",
+                                           slant, turn, rhy_wall_volume (wall, 0.0, length) / 1000.0);
+  gtk_label_set_label (GTK_LABEL (self->facts), text);
+}
+
+static void
+rhyton_vessel_panel_job_changed (RhytonPart *part)
+{
+  RhytonVesselPanel *self = RHYTON_VESSEL_PANEL (part);
+  const RhyJobData *data = job_data (self);
+  const char *name = data->vessel.name != NULL ? data->vessel.name : "";
+
+  self->refreshing = TRUE;
+  if (strcmp (gtk_editable_get_text (GTK_EDITABLE (self->name)), name) != 0)
+    gtk_editable_set_text (GTK_EDITABLE (self->name), name);
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (self->reading), data->vessel.by_tape ? 1 : 0);
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (self->form), data->vessel.form);
+  gtk_label_set_label (GTK_LABEL (self->across_heading), data->vessel.by_tape ? "Circumference" : "Diameter");
+  self->refreshing = FALSE;
+  refresh_rows (self);
+}
+
+static void
+rhyton_vessel_panel_plan_changed (RhytonPart *part)
+{
+  refresh_facts (RHYTON_VESSEL_PANEL (part));
+}
+
+static void
+on_name (RhytonVesselPanel *self)
+{
+  const char *text = gtk_editable_get_text (GTK_EDITABLE (self->name));
+  const RhyJobData *data = job_data (self);
+
+  if (strcmp (text, data->vessel.name != NULL ? data->vessel.name : "") == 0)
+    return;
+  /* A key file's value is escaped text. */
+  g_autoptr (GKeyFile) scratch = g_key_file_new ();
+  g_key_file_set_string (scratch, "Vessel", "Name", text);
+  g_autofree char *value = g_key_file_get_value (scratch, "Vessel", "Name", NULL);
+  const RhytonEdit edit = { "Vessel", "Name", *text != '\0' ? value : NULL };
+  rhyton_panel_enter (RHYTON_PART (self), NULL, "Name of the vessel", &edit, 1);
+}
+
+static void
+on_reading (GtkDropDown       *drop_down,
+            GParamSpec        *pspec,
+            RhytonVesselPanel *self)
+{
+  const gboolean by_tape = gtk_drop_down_get_selected (drop_down) == 1;
+
+  if (self->refreshing || by_tape == job_data (self)->vessel.by_tape)
+    return;
+  g_autoptr (GArray) stations = read_stations (self);
+  for (guint i = 0; i < stations->len; i++)
+    {
+      Station *station = &g_array_index (stations, Station, i);
+      station->across_mm = round (station->across_mm * (by_tape ? G_PI : 1.0 / G_PI) * 1e3) / 1e3;
+    }
+  write_stations (self, NULL, by_tape ? "Readings by tape" : "Readings by caliper", stations, by_tape);
+}
+
+static void
+on_form (GtkDropDown       *drop_down,
+         GParamSpec        *pspec,
+         RhytonVesselPanel *self)
+{
+  static const char *const forms[] = { "auto", "straight", "stepped", "smooth" };
+  const guint selected = gtk_drop_down_get_selected (drop_down);
+
+  if (self->refreshing || selected >= G_N_ELEMENTS (forms))
+    return;
+  const RhytonEdit edit = { "Vessel", "Wall", forms[selected] };
+  rhyton_panel_enter (RHYTON_PART (self), NULL, "Form of the wall", &edit, 1);
+}
+
+static void
+rhyton_vessel_panel_dispose (GObject *object)
+{
+  gtk_widget_dispose_template (GTK_WIDGET (object), RHYTON_TYPE_VESSEL_PANEL);
+  G_OBJECT_CLASS (rhyton_vessel_panel_parent_class)->dispose (object);
+}
+
+static void
+rhyton_vessel_panel_finalize (GObject *object)
+{
+  g_ptr_array_unref (RHYTON_VESSEL_PANEL (object)->rows);
+  G_OBJECT_CLASS (rhyton_vessel_panel_parent_class)->finalize (object);
+}
+
+static void
+rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
+{
+  GObjectClass *object_class = G_OBJECT_CLASS (klass);
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+  RhytonPartClass *part_class = RHYTON_PART_CLASS (klass);
+
+  object_class->dispose = rhyton_vessel_panel_dispose;
+  object_class->finalize = rhyton_vessel_panel_finalize;
+  part_class->job_changed = rhyton_vessel_panel_job_changed;
+  part_class->plan_changed = rhyton_vessel_panel_plan_changed;
+
+  gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
+  gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-vessel-panel.ui");
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, box);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, name);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, reading);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, stations);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, across_heading);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, form);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, facts);
+  gtk_widget_class_bind_template_callback (widget_class, on_add);
+  gtk_widget_class_bind_template_callback (widget_class, on_name);
+  gtk_widget_class_bind_template_callback (widget_class, on_reading);
+  gtk_widget_class_bind_template_callback (widget_class, on_form);
+}
+
+static void
+rhyton_vessel_panel_init (RhytonVesselPanel *self)
+{
+  self->rows = g_ptr_array_new_with_free_func (g_free);
+  gtk_widget_init_template (GTK_WIDGET (self));
+}

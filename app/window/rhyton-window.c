@@ -1,0 +1,923 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-window.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "rhyton-artwork-panel.h"
+#include "rhyton-check-panel.h"
+#include "rhyton-dialogs.h"
+#include "rhyton-make-panel.h"
+#include "rhyton-panel.h"
+#include "rhyton-placement-panel.h"
+#include "rhyton-verdict-strip.h"
+#include "rhyton-vessel-panel.h"
+
+#define NOTICE_SECONDS 6
+#define N_RECENT 10
+#define JOB_MIME_TYPE "application/x-rhyton-job"
+
+struct _RhytonWindow
+{
+  GtkApplicationWindow parent_instance;
+
+  /* Template children */
+  GtkWidget           *title;
+  GtkWidget           *subtitle;
+  GtkWidget           *undo_button;
+  GtkWidget           *redo_button;
+  GtkListBox          *steps;
+  GtkWidget           *vessel_summary;
+  GtkWidget           *artwork_summary;
+  GtkWidget           *placement_summary;
+  GtkWidget           *check_summary;
+  GtkWidget           *panels;
+  GtkWidget           *panel_scroll;
+  RhytonStage         *stage;
+  RhytonVerdictStrip  *strip;
+  GtkWidget           *notice_reveal;
+  GtkWidget           *notice;
+  GtkWidget           *vessel_panel;
+  GMenu               *recent_menu;
+
+  /* Owned */
+  RhytonDocument      *document;
+  GCancellable        *making;
+  guint                notice_over;     /* source id */
+  gboolean             may_close;
+  gboolean             closes_after_save;
+};
+
+enum { PROP_DOCUMENT = 1, N_PROPS };
+
+static GParamSpec *properties[N_PROPS];
+
+G_DEFINE_FINAL_TYPE (RhytonWindow, rhyton_window, GTK_TYPE_APPLICATION_WINDOW)
+
+static GAction *
+action_of (RhytonWindow *self,
+           const char   *name)
+{
+  return g_action_map_lookup_action (G_ACTION_MAP (self), name);
+}
+
+static void
+enable (RhytonWindow *self,
+        const char   *name,
+        gboolean      enabled)
+{
+  g_simple_action_set_enabled (G_SIMPLE_ACTION (action_of (self, name)), enabled);
+}
+
+static gboolean
+notice_over (gpointer data)
+{
+  RhytonWindow *self = data;
+  self->notice_over = 0;
+  gtk_revealer_set_reveal_child (GTK_REVEALER (self->notice_reveal), FALSE);
+  return G_SOURCE_REMOVE;
+}
+
+static void
+give_notice (RhytonWindow *self,
+             const char   *text)
+{
+  gtk_label_set_label (GTK_LABEL (self->notice), text);
+  gtk_revealer_set_reveal_child (GTK_REVEALER (self->notice_reveal), TRUE);
+  g_clear_handle_id (&self->notice_over, g_source_remove);
+  self->notice_over = g_timeout_add_seconds (NOTICE_SECONDS, notice_over, self);
+}
+
+/* ---- what the document says ---- */
+
+static char *
+summary_of_vessel (RhytonWindow *self)
+{
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (self->document));
+  const gsize n = data->vessel.n_stations;
+
+  if (n == 0)
+    return g_strdup ("");
+  RhytonPart *part = RHYTON_PART (self->vessel_panel);
+  g_autofree char *height = rhyton_panel_format_length (part, data->vessel.heights_mm[n - 1]
+                                                              - data->vessel.heights_mm[0]);
+  return g_strdup_printf ("%s high, %" G_GSIZE_FORMAT " readings", height, n);
+}
+
+static char *
+summary_of_artwork (RhytonWindow *self)
+{
+  const char *file = rhy_job_get_data (rhyton_document_get_job (self->document))->artwork.file;
+  return file != NULL ? g_path_get_basename (file) : g_strdup ("none yet");
+}
+
+static char *
+summary_of_placement (RhytonWindow *self)
+{
+  RhyPlan *plan = rhyton_document_get_plan (self->document);
+
+  if (plan == NULL)
+    return g_strdup ("");
+  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (plan);
+  RhytonPart *part = RHYTON_PART (self->vessel_panel);
+  g_autofree char *at = rhyton_panel_format_length (part,
+                                                    rhy_wall_at (rhy_plan_get_wall (plan), numbers->anchor.s).z_mm);
+  return g_strdup_printf ("%s up, %.1f\u00b0 around", at, numbers->anchor.angle * 180.0 / G_PI);
+}
+
+static char *
+summary_of_check (RhytonWindow *self)
+{
+  const RhyVerdict *verdict = rhyton_document_get_verdict (self->document);
+
+  if (rhyton_document_get_trouble (self->document) != NULL)
+    return g_strdup ("not ready");
+  if (verdict == NULL)
+    return g_strdup ("");
+  const gsize n = rhy_verdict_get_n_findings (verdict);
+  return g_strdup_printf ("%s, %" G_GSIZE_FORMAT " %s", rhy_verdict_is_ready (verdict) ? "ready" : "not ready",
+                          n, n == 1 ? "finding" : "findings");
+}
+
+static void
+set_summary (GtkWidget *label,
+             char      *text)
+{
+  gtk_label_set_label (GTK_LABEL (label), text);
+  g_free (text);
+}
+
+static void
+refresh_summaries (RhytonWindow *self)
+{
+  set_summary (self->vessel_summary, summary_of_vessel (self));
+  set_summary (self->artwork_summary, summary_of_artwork (self));
+  set_summary (self->placement_summary, summary_of_placement (self));
+  set_summary (self->check_summary, summary_of_check (self));
+}
+
+static void
+set_step_tip (GtkWidget  *button,
+              const char *verb,
+              const char *name,
+              const char *keys)
+{
+  g_autofree char *tip = name != NULL ? g_strdup_printf ("%s: %s (%s)", verb, name, keys)
+                                      : g_strdup_printf ("%s (%s)", verb, keys);
+  gtk_widget_set_tooltip_text (button, tip);
+}
+
+/* The one place that says what can be done now. */
+static void
+refresh_actions (RhytonWindow *self)
+{
+  const char *undo = rhyton_document_get_undo_name (self->document);
+  const char *redo = rhyton_document_get_redo_name (self->document);
+  const char *file = rhy_job_get_data (rhyton_document_get_job (self->document))->artwork.file;
+  const gboolean has_plan = rhyton_document_get_plan (self->document) != NULL;
+
+  enable (self, "undo", undo != NULL);
+  enable (self, "redo", redo != NULL);
+  enable (self, "stop", rhyton_document_is_busy (self->document));
+  enable (self, "export-bed", has_plan && file != NULL);
+  enable (self, "export-pattern", has_plan);
+  enable (self, "to-front", has_plan);
+  enable (self, "to-middle", has_plan);
+  enable (self, "face-artwork", has_plan);
+  set_step_tip (self->undo_button, "Undo", undo, "Ctrl+Z");
+  set_step_tip (self->redo_button, "Redo", redo, "Shift+Ctrl+Z");
+}
+
+static void
+refresh_title (RhytonWindow *self)
+{
+  const char *title = rhyton_document_get_title (self->document);
+  const char *path = rhyton_document_get_path (self->document);
+  g_autofree char *file = path != NULL ? g_path_get_basename (path) : g_strdup ("not saved yet");
+  const gboolean modified = rhyton_document_is_modified (self->document);
+  g_autofree char *subtitle = g_strdup_printf ("%s%s", file, modified && path != NULL ? ", changed" : "");
+  g_autofree char *whole = g_strdup_printf ("%s%s \u2013 Rhyton", modified ? "\u2022 " : "", title);
+
+  gtk_label_set_label (GTK_LABEL (self->title), title);
+  gtk_label_set_label (GTK_LABEL (self->subtitle), subtitle);
+  gtk_window_set_title (GTK_WINDOW (self), whole);
+}
+
+static void
+on_document_changed (RhytonWindow *self)
+{
+  refresh_title (self);
+  refresh_summaries (self);
+  refresh_actions (self);
+}
+
+/* ---- files ---- */
+
+static char *
+folder_of (RhytonWindow *self)
+{
+  const char *path = rhyton_document_get_path (self->document);
+  return path != NULL ? g_path_get_dirname (path) : NULL;
+}
+
+static void
+remember (RhytonWindow *self,
+          const char   *path)
+{
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  g_autofree char *uri = g_file_get_uri (file);
+  g_autofree char *name = g_path_get_basename (path);
+  char *const groups[] = { NULL };
+  const GtkRecentData data = {
+    .display_name = name,
+    .mime_type = (char *) JOB_MIME_TYPE,
+    .app_name = (char *) "Rhyton",
+    .app_exec = (char *) "rhyton %f",
+    .groups = (char **) groups,
+  };
+  gtk_recent_manager_add_full (gtk_recent_manager_get_default (), uri, &data);
+}
+
+static void
+refresh_recent (RhytonWindow *self)
+{
+  GList *items = gtk_recent_manager_get_items (gtk_recent_manager_get_default ());
+  guint n = 0;
+
+  g_menu_remove_all (self->recent_menu);
+  for (GList *l = items; l != NULL && n < N_RECENT; l = l->next)
+    {
+      GtkRecentInfo *info = l->data;
+      if (g_strcmp0 (gtk_recent_info_get_mime_type (info), JOB_MIME_TYPE) != 0 || !gtk_recent_info_exists (info))
+        continue;
+      g_autoptr (GMenuItem) item = g_menu_item_new (gtk_recent_info_get_display_name (info), NULL);
+      g_menu_item_set_action_and_target (item, "app.open-recent", "s", gtk_recent_info_get_uri (info));
+      g_menu_append_item (self->recent_menu, item);
+      n++;
+    }
+  g_list_free_full (items, (GDestroyNotify) gtk_recent_info_unref);
+}
+
+gboolean
+rhyton_window_open_job (RhytonWindow *self,
+                        GFile        *file)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self) && G_IS_FILE (file), FALSE);
+
+  g_autofree char *path = g_file_get_path (file);
+  g_autoptr (GError) error = NULL;
+
+  if (path == NULL)
+    {
+      rhyton_dialogs_tell (GTK_WINDOW (self), "This job cannot be opened",
+                           "It is not on a disk of this machine. Copy it here first.");
+      return FALSE;
+    }
+  if (!rhyton_document_open (self->document, path, &error))
+    {
+      rhyton_dialogs_tell (GTK_WINDOW (self), "This job cannot be opened", error->message);
+      return FALSE;
+    }
+  remember (self, path);
+  return TRUE;
+}
+
+gboolean
+rhyton_window_take_artwork (RhytonWindow *self,
+                            GFile        *file)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self) && G_IS_FILE (file), FALSE);
+
+  g_autofree char *path = g_file_get_path (file);
+  g_autoptr (GError) error = NULL;
+
+  if (path == NULL || !rhyton_document_set_artwork_file (self->document, path, &error))
+    {
+      rhyton_dialogs_tell (GTK_WINDOW (self), "This drawing cannot be used",
+                           error != NULL ? error->message : "It is not on a disk of this machine.");
+      return FALSE;
+    }
+  return TRUE;
+}
+
+gboolean
+rhyton_window_save_to (RhytonWindow *self,
+                       GFile        *file)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self) && G_IS_FILE (file), FALSE);
+
+  g_autofree char *path = g_file_get_path (file);
+  g_autoptr (GError) error = NULL;
+
+  if (path == NULL || !rhyton_document_save_as (self->document, path, &error))
+    {
+      rhyton_dialogs_tell (GTK_WINDOW (self), "The job is not saved",
+                           error != NULL ? error->message : "This place is not on a disk of this machine.");
+      return FALSE;
+    }
+  remember (self, path);
+  give_notice (self, "Job saved.");
+  return TRUE;
+}
+
+static void
+close_after_save (RhytonWindow *self)
+{
+  if (!self->closes_after_save)
+    return;
+  self->may_close = TRUE;
+  gtk_window_close (GTK_WINDOW (self));
+}
+
+static GFile *
+with_suffix (GFile      *file,
+             const char *suffix)
+{
+  g_autofree char *path = g_file_get_path (file);
+  g_autofree char *name = g_file_get_basename (file);
+
+  if (path == NULL || strchr (name, '.') != NULL)
+    return g_object_ref (file);
+  g_autofree char *whole = g_strconcat (path, suffix, NULL);
+  return g_file_new_for_path (whole);
+}
+
+static void
+job_place_chosen (GFile    *file,
+                  gpointer  data)
+{
+  RhytonWindow *self = data;
+
+  if (file != NULL)
+    {
+      g_autoptr (GFile) whole = with_suffix (file, ".rhyton");
+      if (rhyton_window_save_to (self, whole))
+        close_after_save (self);
+    }
+  self->closes_after_save = FALSE;
+}
+
+static char *
+plain_name (RhytonWindow *self)
+{
+  const char *path = rhyton_document_get_path (self->document);
+  char *name = path != NULL ? g_path_get_basename (path) : g_strdup (rhyton_document_get_title (self->document));
+  char *dot = strrchr (name, '.');
+
+  if (dot != NULL && dot != name && path != NULL)
+    *dot = '\0';
+  return g_strdelimit (name, "/\\", '-');
+}
+
+static void
+ask_where_to_save (RhytonWindow *self)
+{
+  g_autofree char *plain = plain_name (self);
+  g_autofree char *name = g_strconcat (plain, ".rhyton", NULL);
+  g_autofree char *folder = folder_of (self);
+  rhyton_dialogs_choose_file (GTK_WINDOW (self), "Save the Job", RHYTON_CHOICE_JOB, name, folder,
+                              job_place_chosen, self);
+}
+
+static void
+save_now (RhytonWindow *self)
+{
+  g_autoptr (GFile) file = g_file_new_for_path (rhyton_document_get_path (self->document));
+  if (rhyton_window_save_to (self, file))
+    close_after_save (self);
+  self->closes_after_save = FALSE;
+}
+
+static void
+overwrite_answered (int      answer,
+                    gpointer data)
+{
+  RhytonWindow *self = data;
+
+  if (answer == 1)
+    ask_where_to_save (self);
+  else if (answer == 2)
+    save_now (self);
+  else
+    self->closes_after_save = FALSE;
+}
+
+static void
+save (RhytonWindow *self)
+{
+  static const char *const buttons[] = { "Cancel", "Save Elsewhere\u2026", "Save Over It", NULL };
+
+  if (rhyton_document_get_path (self->document) == NULL)
+    ask_where_to_save (self);
+  else if (rhyton_document_is_changed_on_disk (self->document))
+    rhyton_dialogs_ask (GTK_WINDOW (self), "The file has changed meanwhile",
+                        "Something else has written this job's file since it was opened here.",
+                        buttons, overwrite_answered, self);
+  else
+    save_now (self);
+}
+
+static void
+save_action (GSimpleAction *action,
+             GVariant      *parameter,
+             gpointer       data)
+{
+  save (data);
+}
+
+static void
+save_as_action (GSimpleAction *action,
+                GVariant      *parameter,
+                gpointer       data)
+{
+  ask_where_to_save (data);
+}
+
+static void
+artwork_chosen (GFile    *file,
+                gpointer  data)
+{
+  if (file != NULL)
+    rhyton_window_take_artwork (data, file);
+}
+
+static void
+open_artwork_action (GSimpleAction *action,
+                     GVariant      *parameter,
+                     gpointer       data)
+{
+  g_autofree char *folder = folder_of (data);
+  rhyton_dialogs_choose_file (data, "Choose a Drawing", RHYTON_CHOICE_ARTWORK, NULL, folder,
+                              artwork_chosen, data);
+}
+
+/* ---- making ---- */
+
+typedef struct
+{
+  RhytonWindow *window;
+  char         *name;
+} Making;
+
+static void
+made (GObject      *source,
+      GAsyncResult *result,
+      gpointer      data)
+{
+  Making *making = data;
+  RhytonWindow *self = making->window;
+  g_autoptr (GError) error = NULL;
+  g_autofree char *name = g_steal_pointer (&making->name);
+
+  g_free (making);
+  const gboolean ok = rhyton_document_make_finish (RHYTON_DOCUMENT (source), result, &error);
+  g_clear_object (&self->making);
+  if (ok)
+    {
+      g_autofree char *text = g_strdup_printf ("%s is written.", name);
+      give_notice (self, text);
+    }
+  else if (!g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
+    rhyton_dialogs_tell (GTK_WINDOW (self), "Nothing is written", error->message);
+  g_object_unref (self);
+}
+
+void
+rhyton_window_make_to (RhytonWindow  *self,
+                       RhytonProduct  product,
+                       GFile         *file)
+{
+  g_return_if_fail (RHYTON_IS_WINDOW (self) && G_IS_FILE (file));
+
+  g_autofree char *path = g_file_get_path (file);
+  if (path == NULL)
+    {
+      rhyton_dialogs_tell (GTK_WINDOW (self), "Nothing is written", "This place is not on a disk of this machine.");
+      return;
+    }
+  Making *making = g_new0 (Making, 1);
+  making->window = g_object_ref (self);
+  making->name = g_path_get_basename (path);
+  if (self->making != NULL)
+    g_cancellable_cancel (self->making);
+  g_set_object (&self->making, NULL);
+  self->making = g_cancellable_new ();
+  give_notice (self, "Writing\u2026");
+  rhyton_document_make (self->document, product, path, self->making, made, making);
+}
+
+static void
+bed_place_chosen (GFile    *file,
+                  gpointer  data)
+{
+  if (file == NULL)
+    return;
+  g_autoptr (GFile) whole = with_suffix (file, ".svg");
+  rhyton_window_make_to (data, RHYTON_PRODUCT_BED, whole);
+}
+
+static void
+pattern_place_chosen (GFile    *file,
+                      gpointer  data)
+{
+  if (file == NULL)
+    return;
+  g_autoptr (GFile) whole = with_suffix (file, ".svg");
+  rhyton_window_make_to (data, RHYTON_PRODUCT_PATTERN, whole);
+}
+
+static void
+choose_product_place (RhytonWindow     *self,
+                      const char       *title,
+                      const char       *suffix,
+                      RhytonFileChosen  chosen)
+{
+  g_autofree char *plain = plain_name (self);
+  g_autofree char *name = g_strconcat (plain, suffix, NULL);
+  g_autofree char *folder = folder_of (self);
+  rhyton_dialogs_choose_file (GTK_WINDOW (self), title, RHYTON_CHOICE_DRAWING, name, folder, chosen, self);
+}
+
+static void
+export_bed_action (GSimpleAction *action,
+                   GVariant      *parameter,
+                   gpointer       data)
+{
+  choose_product_place (data, "Save the Bed Drawing", "-bed.svg", bed_place_chosen);
+}
+
+static void
+export_pattern_action (GSimpleAction *action,
+                       GVariant      *parameter,
+                       gpointer       data)
+{
+  choose_product_place (data, "Save the Flat Pattern", "-pattern.svg", pattern_place_chosen);
+}
+
+/* ---- editing ---- */
+
+static void
+undo_action (GSimpleAction *action,
+             GVariant      *parameter,
+             gpointer       data)
+{
+  rhyton_document_undo (RHYTON_WINDOW (data)->document);
+}
+
+static void
+redo_action (GSimpleAction *action,
+             GVariant      *parameter,
+             gpointer       data)
+{
+  rhyton_document_redo (RHYTON_WINDOW (data)->document);
+}
+
+static void
+stop_action (GSimpleAction *action,
+             GVariant      *parameter,
+             gpointer       data)
+{
+  rhyton_document_stop (RHYTON_WINDOW (data)->document);
+}
+
+static void
+to_front_action (GSimpleAction *action,
+                 GVariant      *parameter,
+                 gpointer       data)
+{
+  RhytonWindow *self = data;
+  const RhytonEdit edit = { "Artwork", "Around", "0" };
+  rhyton_document_change (self->document, "Move to the front", NULL, &edit, 1, NULL);
+  rhyton_vessel_view_face (rhyton_stage_get_vessel_view (self->stage), 0.0);
+}
+
+static void
+to_middle_action (GSimpleAction *action,
+                  GVariant      *parameter,
+                  gpointer       data)
+{
+  RhytonWindow *self = data;
+  RhyPlan *plan = rhyton_document_get_plan (self->document);
+
+  if (plan == NULL)
+    return;
+  RhyWall *wall = rhy_plan_get_wall (plan);
+  const double low = rhy_wall_at (wall, 0.0).z_mm;
+  const double high = rhy_wall_at (wall, rhy_wall_get_length (wall)).z_mm;
+  rhyton_document_change_number (self->document, "Move to the middle", NULL, "Artwork", "At",
+                                 0.5 * (low + high), NULL);
+}
+
+/* ---- looking ---- */
+
+static void
+view_state (GSimpleAction *action,
+            GVariant      *value,
+            gpointer       data)
+{
+  const char *const names[] = { "vessel", "pattern", "bed", NULL };
+  const char *name = g_variant_get_string (value, NULL);
+
+  if (!g_strv_contains (names, name))
+    return;
+  rhyton_stage_set_large (RHYTON_WINDOW (data)->stage, name);
+  g_simple_action_set_state (action, value);
+}
+
+static void
+step_state (GSimpleAction *action,
+            GVariant      *value,
+            gpointer       data)
+{
+  RhytonWindow *self = data;
+  const char *name = g_variant_get_string (value, NULL);
+  const char *const names[] = { "vessel", "artwork", "placement", "check", "make" };
+
+  for (gsize i = 0; i < G_N_ELEMENTS (names); i++)
+    {
+      if (strcmp (names[i], name) != 0)
+        continue;
+      GtkListBoxRow *row = gtk_list_box_get_row_at_index (self->steps, (int) i);
+      gtk_stack_set_visible_child_name (GTK_STACK (self->panels), name);
+      gtk_adjustment_set_value (gtk_scrolled_window_get_vadjustment (GTK_SCROLLED_WINDOW (self->panel_scroll)), 0.0);
+      if (!gtk_list_box_row_is_selected (row))
+        gtk_list_box_select_row (self->steps, row);
+      g_simple_action_set_state (action, value);
+    }
+}
+
+static void
+on_step_selected (GtkListBox    *steps,
+                  GtkListBoxRow *row,
+                  RhytonWindow  *self)
+{
+  if (row != NULL)
+    g_action_change_state (action_of (self, "step"), g_variant_new_string (gtk_widget_get_name (GTK_WIDGET (row))));
+}
+
+static void
+stretch_state (GSimpleAction *action,
+               GVariant      *value,
+               gpointer       data)
+{
+  rhyton_vessel_view_set_stretch (rhyton_stage_get_vessel_view (RHYTON_WINDOW (data)->stage),
+                                  g_variant_get_boolean (value));
+  g_simple_action_set_state (action, value);
+}
+
+static void
+inches_state (GSimpleAction *action,
+              GVariant      *value,
+              gpointer       data)
+{
+  rhyton_document_set_inches (RHYTON_WINDOW (data)->document, g_variant_get_boolean (value));
+  g_simple_action_set_state (action, value);
+}
+
+static void
+face_artwork_action (GSimpleAction *action,
+                     GVariant      *parameter,
+                     gpointer       data)
+{
+  RhytonWindow *self = data;
+  RhyPlan *plan = rhyton_document_get_plan (self->document);
+
+  if (plan != NULL)
+    rhyton_vessel_view_face (rhyton_stage_get_vessel_view (self->stage),
+                             rhy_plan_get_numbers (plan)->anchor.angle);
+}
+
+static void
+on_show_place (RhytonCheckPanel *panel,
+               double            height_mm,
+               double            angle_rad,
+               RhytonWindow     *self)
+{
+  rhyton_vessel_view_face (rhyton_stage_get_vessel_view (self->stage), angle_rad);
+}
+
+static gboolean
+on_drop (GtkDropTarget *target,
+         const GValue  *value,
+         double         x,
+         double         y,
+         RhytonWindow  *self)
+{
+  GSList *files = g_value_get_boxed (value);
+
+  if (files == NULL)
+    return FALSE;
+  GFile *file = files->data;
+  g_autofree char *name = g_file_get_basename (file);
+  g_autofree char *lower = g_ascii_strdown (name, -1);
+  if (g_str_has_suffix (lower, ".rhyton"))
+    {
+      GApplication *application = G_APPLICATION (gtk_window_get_application (GTK_WINDOW (self)));
+      if (rhyton_window_is_pristine (self) || application == NULL)
+        return rhyton_window_open_job (self, file);
+      g_application_open (application, &file, 1, "");
+      return TRUE;
+    }
+  if (g_str_has_suffix (lower, ".svg") || g_str_has_suffix (lower, ".svgz"))
+    return rhyton_window_take_artwork (self, file);
+  give_notice (self, "Only SVG drawings and jobs can be dropped here.");
+  return FALSE;
+}
+
+/* ---- closing ---- */
+
+static void
+close_answered (int      answer,
+                gpointer data)
+{
+  RhytonWindow *self = data;
+
+  if (answer == 1)
+    {
+      self->may_close = TRUE;
+      gtk_window_close (GTK_WINDOW (self));
+    }
+  else if (answer == 2)
+    {
+      self->closes_after_save = TRUE;
+      save (self);
+    }
+}
+
+static gboolean
+rhyton_window_close_request (GtkWindow *window)
+{
+  static const char *const buttons[] = { "Cancel", "Discard", "Save", NULL };
+  RhytonWindow *self = RHYTON_WINDOW (window);
+
+  if (self->may_close || !rhyton_document_is_modified (self->document))
+    return GTK_WINDOW_CLASS (rhyton_window_parent_class)->close_request (window);
+  g_autofree char *body = g_strdup_printf ("\u201c%s\u201d has changes that are not saved.",
+                                           rhyton_document_get_title (self->document));
+  rhyton_dialogs_ask (window, "Save the changes?", body, buttons, close_answered, self);
+  return GDK_EVENT_STOP;
+}
+
+static void
+close_action (GSimpleAction *action,
+              GVariant      *parameter,
+              gpointer       data)
+{
+  gtk_window_close (data);
+}
+
+static const GActionEntry action_entries[] = {
+  { .name = "save", .activate = save_action },
+  { .name = "save-as", .activate = save_as_action },
+  { .name = "open-artwork", .activate = open_artwork_action },
+  { .name = "export-bed", .activate = export_bed_action },
+  { .name = "export-pattern", .activate = export_pattern_action },
+  { .name = "undo", .activate = undo_action },
+  { .name = "redo", .activate = redo_action },
+  { .name = "stop", .activate = stop_action },
+  { .name = "to-front", .activate = to_front_action },
+  { .name = "to-middle", .activate = to_middle_action },
+  { .name = "face-artwork", .activate = face_artwork_action },
+  { .name = "view", .parameter_type = "s", .state = "'vessel'", .change_state = view_state },
+  { .name = "step", .parameter_type = "s", .state = "'vessel'", .change_state = step_state },
+  { .name = "stretch", .state = "false", .change_state = stretch_state },
+  { .name = "inches", .state = "false", .change_state = inches_state },
+  { .name = "close", .activate = close_action },
+};
+
+/* ---- the class ---- */
+
+RhytonDocument *
+rhyton_window_get_document (RhytonWindow *self)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self), NULL);
+  return self->document;
+}
+
+RhytonStage *
+rhyton_window_get_stage (RhytonWindow *self)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self), NULL);
+  return self->stage;
+}
+
+const char *
+rhyton_window_get_verdict (RhytonWindow *self)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self), NULL);
+  return rhyton_verdict_strip_get_text (self->strip);
+}
+
+gboolean
+rhyton_window_is_pristine (RhytonWindow *self)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self), FALSE);
+  return rhyton_document_get_path (self->document) == NULL && !rhyton_document_is_modified (self->document);
+}
+
+gboolean
+rhyton_window_is_busy (RhytonWindow *self)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self), FALSE);
+  return self->making != NULL || rhyton_document_is_busy (self->document) || rhyton_stage_is_busy (self->stage);
+}
+
+GtkWidget *
+rhyton_window_new (GtkApplication *application)
+{
+  return g_object_new (RHYTON_TYPE_WINDOW, "application", application, NULL);
+}
+
+static void
+rhyton_window_get_property (GObject    *object,
+                            guint       id,
+                            GValue     *value,
+                            GParamSpec *pspec)
+{
+  if (id == PROP_DOCUMENT)
+    g_value_set_object (value, RHYTON_WINDOW (object)->document);
+  else
+    G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
+}
+
+static void
+rhyton_window_dispose (GObject *object)
+{
+  RhytonWindow *self = RHYTON_WINDOW (object);
+
+  g_clear_handle_id (&self->notice_over, g_source_remove);
+  if (self->document != NULL)
+    g_signal_handlers_disconnect_by_data (self->document, self);
+  gtk_widget_dispose_template (GTK_WIDGET (self), RHYTON_TYPE_WINDOW);
+  g_clear_object (&self->making);
+  g_clear_object (&self->document);
+  G_OBJECT_CLASS (rhyton_window_parent_class)->dispose (object);
+}
+
+static void
+rhyton_window_class_init (RhytonWindowClass *klass)
+{
+  GObjectClass *object_class = G_OBJECT_CLASS (klass);
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+
+  object_class->get_property = rhyton_window_get_property;
+  object_class->dispose = rhyton_window_dispose;
+  GTK_WINDOW_CLASS (klass)->close_request = rhyton_window_close_request;
+
+  properties[PROP_DOCUMENT] = g_param_spec_object ("document", NULL, NULL, RHYTON_TYPE_DOCUMENT,
+                                                   G_PARAM_READABLE | G_PARAM_STATIC_STRINGS);
+  g_object_class_install_properties (object_class, N_PROPS, properties);
+
+  g_type_ensure (RHYTON_TYPE_ARTWORK_PANEL);
+  g_type_ensure (RHYTON_TYPE_CHECK_PANEL);
+  g_type_ensure (RHYTON_TYPE_MAKE_PANEL);
+  g_type_ensure (RHYTON_TYPE_MEASURE_ENTRY);
+  g_type_ensure (RHYTON_TYPE_PLACEMENT_PANEL);
+  g_type_ensure (RHYTON_TYPE_STAGE);
+  g_type_ensure (RHYTON_TYPE_VERDICT_STRIP);
+  g_type_ensure (RHYTON_TYPE_VESSEL_PANEL);
+  gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-window.ui");
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, title);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, subtitle);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, undo_button);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, redo_button);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, steps);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, vessel_summary);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, artwork_summary);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, placement_summary);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, check_summary);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, panels);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, panel_scroll);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, stage);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, strip);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, notice_reveal);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, notice);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, vessel_panel);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, recent_menu);
+  gtk_widget_class_bind_template_callback (widget_class, on_step_selected);
+  gtk_widget_class_bind_template_callback (widget_class, on_show_place);
+}
+
+static void
+rhyton_window_init (RhytonWindow *self)
+{
+  self->document = rhyton_document_new ();
+  g_action_map_add_action_entries (G_ACTION_MAP (self), action_entries, G_N_ELEMENTS (action_entries), self);
+  gtk_widget_init_template (GTK_WIDGET (self));
+
+  const char *const watched[] = { "notify::job", "notify::plan", "notify::trouble", "notify::busy",
+                                  "notify::modified", "notify::title", "notify::inches" };
+  for (gsize i = 0; i < G_N_ELEMENTS (watched); i++)
+    g_signal_connect_swapped (self->document, watched[i], G_CALLBACK (on_document_changed), self);
+  on_document_changed (self);
+
+  g_signal_connect_object (gtk_recent_manager_get_default (), "changed", G_CALLBACK (refresh_recent), self,
+                           G_CONNECT_SWAPPED);
+  refresh_recent (self);
+
+  GtkDropTarget *target = gtk_drop_target_new (GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
+  g_signal_connect (target, "drop", G_CALLBACK (on_drop), self);
+  gtk_widget_add_controller (GTK_WIDGET (self), GTK_EVENT_CONTROLLER (target));
+}
