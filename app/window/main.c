@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #include "config.h"
 
+#include "rhyton-application.h"
+
 #ifdef __GLIBC__
 #include <malloc.h>
 #endif
-
-#include "rhyton-application.h"
 
 int
 main (int    argc,
