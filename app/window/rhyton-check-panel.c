@@ -16,6 +16,7 @@ struct _RhytonCheckPanel
   GtkWidget  *box;
   GtkListBox *findings;
   GtkWidget  *nothing;
+  GtkWidget  *names;
   GtkWidget  *numbers;
 };
 
@@ -70,32 +71,49 @@ refresh_findings (RhytonCheckPanel *self)
   gtk_widget_set_visible (self->nothing, trouble == NULL && n == 0 && verdict != NULL);
 }
 
+/* "none" for what no eye and no machine could tell. */
+static char *
+format_stretch (const RhyStretchRange *stretch)
+{
+  const double least = (stretch->minor_min - 1.0) * 100.0;
+  const double most = (stretch->major_max - 1.0) * 100.0;
+
+  if (fabs (least) < 0.05 && fabs (most) < 0.05)
+    return g_strdup ("none");
+  return g_strdup_printf ("%+.1f\u202f%% to %+.1f\u202f%%", least, most);
+}
+
+static char *
+format_focus (RhytonPart           *part,
+              const RhyPlanNumbers *numbers)
+{
+  g_autofree char *near = rhyton_panel_format_length (part, numbers->focus_greatest_mm);
+  g_autofree char *far = rhyton_panel_format_length (part, numbers->focus_least_mm);
+
+  if (numbers->focus_greatest_mm - numbers->focus_least_mm < 0.005)
+    return g_strdup ("the same all over");
+  return g_strdup_printf ("%s to %s", far, near);
+}
+
 static void
 refresh_numbers (RhytonCheckPanel *self)
 {
   RhytonPart *part = RHYTON_PART (self);
   RhyPlan *plan = rhyton_document_get_plan (rhyton_part_get_document (part));
 
+  gtk_widget_set_visible (self->names, plan != NULL);
+  gtk_widget_set_visible (self->numbers, plan != NULL);
   if (plan == NULL)
-    {
-      gtk_label_set_label (GTK_LABEL (self->numbers), "");
-      return;
-    }
+    return;
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   g_autofree char *width = rhyton_panel_format_length (part, n->width_mm);
   g_autofree char *height = rhyton_panel_format_length (part, n->height_mm);
   g_autofree char *travel = rhyton_panel_format_length (part, n->travel_per_turn_mm);
-  g_autofree char *near = rhyton_panel_format_length (part, n->focus_greatest_mm);
-  g_autofree char *far = rhyton_panel_format_length (part, n->focus_least_mm);
-  g_autofree char *text = g_strdup_printf ("Size on the wall: %s \u00d7 %s\n"
-                                           "Stretch: %+.1f %% to %+.1f %%\n"
-                                           "Travel per turn: %s\n"
-                                           "Tilt of the work: %.1f\u00b0\n"
-                                           "Focus over the ink: %s to %s",
-                                           width, height,
-                                           (n->stretch.minor_min - 1.0) * 100.0,
-                                           (n->stretch.major_max - 1.0) * 100.0,
-                                           travel, n->tilt_rad * 180.0 / G_PI, far, near);
+  g_autofree char *stretch = format_stretch (&n->stretch);
+  g_autofree char *focus = format_focus (part, n);
+  g_autofree char *text = g_strdup_printf ("%s \u00d7 %s\n%s\n%s\n%.1f\u00b0\n%s",
+                                           width, height, stretch, travel,
+                                           n->tilt_rad * 180.0 / G_PI, focus);
   gtk_label_set_label (GTK_LABEL (self->numbers), text);
 }
 
@@ -146,6 +164,7 @@ rhyton_check_panel_class_init (RhytonCheckPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, box);
   gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, findings);
   gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, nothing);
+  gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, names);
   gtk_widget_class_bind_template_child (widget_class, RhytonCheckPanel, numbers);
   gtk_widget_class_bind_template_callback (widget_class, on_row_activated);
 }

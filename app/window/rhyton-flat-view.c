@@ -54,6 +54,7 @@ struct _RhytonFlatView
   RhySpace      space;
   double        zoom;
   double        pan_x, pan_y;   /* px */
+  double        drag_x, drag_y; /* at the start of a drag */
   double        drag_pan_x, drag_pan_y;
   double        pointer_x, pointer_y;
   RhytonGrip    grip;
@@ -543,6 +544,8 @@ on_drag_begin (GtkGestureDrag *gesture,
   RhyWallPoint at;
 
   gtk_widget_grab_focus (GTK_WIDGET (self));
+  self->drag_x = x;
+  self->drag_y = y;
   self->grip = (RhytonGrip) { .held = FALSE };
   self->drag_pan_x = self->pan_x;
   self->drag_pan_y = self->pan_y;
@@ -559,14 +562,11 @@ on_drag_update (GtkGestureDrag *gesture,
                 double          dy,
                 RhytonFlatView *self)
 {
-  double x0, y0;
   RhyWallPoint at;
 
-  if (!gtk_gesture_drag_get_start_point (gesture, &x0, &y0))
-    return;
   if (self->grip.held)
     {
-      if (pick (self, x0 + dx, y0 + dy, &at))
+      if (pick (self, self->drag_x + dx, self->drag_y + dy, &at))
         rhyton_grip_move (&self->grip, rhyton_part_get_document (RHYTON_PART (self)), at);
       return;
     }

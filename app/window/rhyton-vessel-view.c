@@ -62,7 +62,7 @@ struct _RhytonVesselView
   RhySceneOptions  options;
   RhytonGrip       grip;
   RhyCamera        drag_camera; /* at the start of a drag */
-  double           pointer_x, pointer_y;
+  double           drag_x, drag_y;
 };
 
 G_DEFINE_FINAL_TYPE (RhytonVesselView, rhyton_vessel_view, RHYTON_TYPE_PART)
@@ -386,6 +386,8 @@ on_drag_begin (GtkGestureDrag   *gesture,
   RhyWallPoint at;
 
   gtk_widget_grab_focus (GTK_WIDGET (self));
+  self->drag_x = x;
+  self->drag_y = y;
   self->drag_camera = self->camera;
   self->grip = (RhytonGrip) { .held = FALSE };
   if (document != NULL && pick (self, x, y, &at))
@@ -399,14 +401,11 @@ on_drag_update (GtkGestureDrag   *gesture,
                 double            dy,
                 RhytonVesselView *self)
 {
-  double x0, y0;
   RhyWallPoint at;
 
-  if (!gtk_gesture_drag_get_start_point (gesture, &x0, &y0))
-    return;
   if (self->grip.held)
     {
-      if (pick (self, x0 + dx, y0 + dy, &at))
+      if (pick (self, self->drag_x + dx, self->drag_y + dy, &at))
         rhyton_grip_move (&self->grip, rhyton_part_get_document (RHYTON_PART (self)), at);
       return;
     }
@@ -464,8 +463,6 @@ on_motion (GtkEventControllerMotion *controller,
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
   RhyWallPoint at;
 
-  self->pointer_x = x;
-  self->pointer_y = y;
   if (self->grip.held || document == NULL)
     return;
   const gboolean over = pick (self, x, y, &at) && rhyton_grip_is_over (document, at, slack_mm (self));

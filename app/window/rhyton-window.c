@@ -912,6 +912,7 @@ rhyton_window_init (RhytonWindow *self)
   for (gsize i = 0; i < G_N_ELEMENTS (watched); i++)
     g_signal_connect_swapped (self->document, watched[i], G_CALLBACK (on_document_changed), self);
   on_document_changed (self);
+  g_action_change_state (action_of (self, "step"), g_variant_new_string ("vessel"));
 
   g_signal_connect_object (gtk_recent_manager_get_default (), "changed", G_CALLBACK (refresh_recent), self,
                            G_CONNECT_SWAPPED);

@@ -1,0 +1,504 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "rhy-test.h"
+
+#include <string.h>
+#include <glib/gstdio.h>
+
+#include "rhyton-document.h"
+
+/* The demo job: crest.svg, 60 mm wide, 84 mm up on a tumbler of 62 and 88 mm. */
+
+typedef struct
+{
+  char           *folder;       /* of its own, with copies of the demo */
+  char           *job;
+  char           *drawing;
+  RhytonDocument *document;
+} Fixture;
+
+static gboolean
+is_quiet (RhytonDocument *document)
+{
+  return !rhyton_document_is_busy (document);
+}
+
+static void
+wait_for (RhytonDocument *document)
+{
+  const gint64 end = g_get_monotonic_time () + 30 * G_USEC_PER_SEC;
+  while (!is_quiet (document) && g_get_monotonic_time () < end)
+    if (!g_main_context_iteration (NULL, FALSE))
+      g_usleep (1000);
+  assert_true (is_quiet (document));
+}
+
+static void
+copy (const char *from,
+      const char *to)
+{
+  g_autofree char *text = NULL;
+  gsize length;
+  assert_true (g_file_get_contents (from, &text, &length, NULL));
+  assert_true (g_file_set_contents (to, text, (gssize) length, NULL));
+}
+
+static char *
+demo (const char *name)
+{
+  return g_build_filename (g_getenv ("G_TEST_SRCDIR"), "..", "shared", "demo", name, NULL);
+}
+
+static int
+set_up (void **state)
+{
+  Fixture *f = g_new0 (Fixture, 1);
+  g_autofree char *job = demo ("tumbler.rhyton");
+  g_autofree char *drawing = demo ("crest.svg");
+  g_autofree char *machines = g_build_filename (g_getenv ("G_TEST_SRCDIR"), "..", "shared", "machines",
+                                                "chuck.machine", NULL);
+  g_autofree char *top = g_dir_make_tmp ("rhyton-document-XXXXXX", NULL);
+  f->folder = g_steal_pointer (&top);
+  g_autofree char *demo_folder = g_build_filename (f->folder, "demo", NULL);
+  g_autofree char *machine_folder = g_build_filename (f->folder, "machines", NULL);
+  g_mkdir (demo_folder, 0700);
+  g_mkdir (machine_folder, 0700);
+  g_autofree char *machine = g_build_filename (machine_folder, "chuck.machine", NULL);
+  f->job = g_build_filename (demo_folder, "tumbler.rhyton", NULL);
+  f->drawing = g_build_filename (demo_folder, "crest.svg", NULL);
+  copy (job, f->job);
+  copy (drawing, f->drawing);
+  copy (machines, machine);
+  f->document = rhyton_document_new ();
+  *state = f;
+  return 0;
+}
+
+static void
+remove_below (const char *folder)
+{
+  g_autoptr (GDir) dir = g_dir_open (folder, 0, NULL);
+  const char *name;
+  while (dir != NULL && (name = g_dir_read_name (dir)) != NULL)
+    {
+      g_autofree char *path = g_build_filename (folder, name, NULL);
+      if (g_file_test (path, G_FILE_TEST_IS_DIR))
+        remove_below (path);
+      else
+        g_unlink (path);
+    }
+  g_rmdir (folder);
+}
+
+static int
+tear_down (void **state)
+{
+  Fixture *f = *state;
+  wait_for (f->document);
+  g_object_unref (f->document);
+  while (g_main_context_iteration (NULL, FALSE))
+    ;
+  remove_below (f->folder);
+  g_free (f->folder);
+  g_free (f->job);
+  g_free (f->drawing);
+  g_free (f);
+  return 0;
+}
+
+static void
+open_demo (Fixture *f)
+{
+  GError *error = NULL;
+  rhyton_document_open (f->document, f->job, &error);
+  assert_no_error (error);
+  wait_for (f->document);
+  assert_null (rhyton_document_get_trouble (f->document));
+  assert_non_null (rhyton_document_get_plan (f->document));
+}
+
+static char *
+text_of (RhytonDocument *document)
+{
+  return rhy_job_to_data (rhyton_document_get_job (document), NULL);
+}
+
+static void
+assert_text (RhytonDocument *document,
+             const char     *want)
+{
+  g_autofree char *text = text_of (document);
+  assert_string_equal (text, want);
+}
+
+static void
+set_number (RhytonDocument *document,
+            const char     *key,
+            double          value)
+{
+  GError *error = NULL;
+  rhyton_document_change_number (document, key, NULL, "Artwork", key, value, &error);
+  assert_no_error (error);
+}
+
+static void
+test_new_job_shows_a_vessel (void **state)
+{
+  Fixture *f = *state;
+  wait_for (f->document);
+  assert_non_null (rhyton_document_get_plan (f->document));
+  assert_null (rhyton_document_get_path (f->document));
+  assert_false (rhyton_document_is_modified (f->document));
+  assert_false (rhy_verdict_is_ready (rhyton_document_get_verdict (f->document)));
+}
+
+static void
+test_open_works_it_out (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  assert_near (rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->width_mm, 60.0, 1e-9);
+  assert_true (rhy_verdict_is_ready (rhyton_document_get_verdict (f->document)));
+  assert_false (rhyton_document_is_modified (f->document));
+  assert_string_equal (rhyton_document_get_title (f->document), "Larkmoor sculls, winner's tumbler");
+}
+
+static void
+test_open_failure_keeps_all (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *before = text_of (f->document);
+  g_autofree char *bad = g_build_filename (f->folder, "bad.rhyton", NULL);
+  GError *error = NULL;
+  assert_true (g_file_set_contents (bad, "[Vessel]\nHeights=0\n", -1, NULL));
+  assert_false (rhyton_document_open (f->document, bad, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_JOB);
+  assert_text (f->document, before);
+  assert_string_equal (rhyton_document_get_path (f->document), f->job);
+}
+
+static void
+test_undo_and_redo_have_names (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f->document);
+
+  assert_null (rhyton_document_get_undo_name (f->document));
+  set_number (f->document, "Width", 50.0);
+  set_number (f->document, "Turn", 15.0);
+  g_autofree char *end = text_of (f->document);
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Turn");
+  assert_true (rhyton_document_undo (f->document));
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Width");
+  assert_string_equal (rhyton_document_get_redo_name (f->document), "Turn");
+  assert_true (rhyton_document_undo (f->document));
+  assert_false (rhyton_document_undo (f->document));
+  assert_text (f->document, start);
+  assert_false (rhyton_document_is_modified (f->document));
+  while (rhyton_document_redo (f->document))
+    ;
+  assert_text (f->document, end);
+  assert_true (rhyton_document_is_modified (f->document));
+}
+
+static void
+test_refused_edit_changes_nothing (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *before = text_of (f->document);
+  GError *error = NULL;
+  assert_false (rhyton_document_change_number (f->document, "Width", NULL, "Artwork", "Width", -3.0, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_JOB);
+  assert_text (f->document, before);
+  assert_null (rhyton_document_get_undo_name (f->document));
+}
+
+/* Lists that must match in length change together or not at all. */
+static void
+test_edits_apply_together (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const RhytonEdit edits[] = {
+    { "Vessel", "Heights", "0;75;150" },
+    { "Vessel", "Diameters", "62;75;88" },
+  };
+  GError *error = NULL;
+  rhyton_document_change (f->document, "Reading", NULL, edits, G_N_ELEMENTS (edits), &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_job_get_data (rhyton_document_get_job (f->document))->vessel.n_stations, 3);
+  const RhytonEdit half = { "Vessel", "Heights", "0;150" };
+  assert_false (rhyton_document_change (f->document, "Reading", NULL, &half, 1, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_JOB);
+}
+
+static void
+test_a_drag_is_one_step (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f->document);
+  rhyton_document_hold_step (f->document);
+  for (int i = 0; i < 20; i++)
+    assert_true (rhyton_document_move_artwork (f->document, "drag", 84.0 + i * 0.5, i, NULL));
+  rhyton_document_end_step (f->document);
+  assert_true (rhyton_document_move_artwork (f->document, "drag", 90.0, 30.0, NULL));
+  assert_true (rhyton_document_undo (f->document));
+  assert_near (rhy_job_get_data (rhyton_document_get_job (f->document))->artwork.at_mm, 93.5, 0.0);
+  assert_true (rhyton_document_undo (f->document));
+  assert_text (f->document, start);
+}
+
+/* However fast edits come, the plan in the end is the last one's. */
+static void
+test_the_newest_state_wins (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  for (int i = 0; i < 40; i++)
+    {
+      set_number (f->document, "Width", 20.0 + i);
+      g_main_context_iteration (NULL, FALSE);
+    }
+  wait_for (f->document);
+  assert_ptr_equal (rhy_plan_get_job (rhyton_document_get_plan (f->document)),
+                    rhyton_document_get_job (f->document));
+  assert_near (rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->width_mm, 59.0, 1e-9);
+}
+
+/* With no intake program left, only artwork that is kept can make a plan. */
+static void
+test_moving_does_not_read_again (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *before = g_strdup (g_getenv ("RHYTON_INTAKE"));
+  g_setenv ("RHYTON_INTAKE", "/nonexistent/intake", TRUE);
+  set_number (f->document, "At", 90.0);
+  wait_for (f->document);
+  const gboolean worked = rhyton_document_get_plan (f->document) != NULL;
+  if (before != NULL)
+    g_setenv ("RHYTON_INTAKE", before, TRUE);
+  else
+    g_unsetenv ("RHYTON_INTAKE");
+  assert_true (worked);
+}
+
+static void
+test_a_changed_drawing_is_read_again (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const char *square = "<svg xmlns='http://www.w3.org/2000/svg' width='20mm' height='20mm' viewBox='0 0 20 20'>"
+                       "<path d='M5 5h10v10h-10z'/></svg>";
+  assert_true (g_file_set_contents (f->drawing, square, -1, NULL));
+  set_number (f->document, "Width", 30.0);
+  wait_for (f->document);
+  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (rhyton_document_get_plan (f->document));
+  /* A square is as high as it is wide; the crest is not. */
+  assert_near (numbers->height_mm, 30.0, 1e-6);
+}
+
+static void
+test_missing_drawing_is_trouble_not_loss (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *none = g_build_filename (f->folder, "none.svg", NULL);
+  GError *error = NULL;
+  rhyton_document_set_artwork_file (f->document, none, &error);
+  assert_no_error (error);
+  wait_for (f->document);
+  assert_null (rhyton_document_get_plan (f->document));
+  assert_non_null (strstr (rhyton_document_get_trouble (f->document), "none.svg"));
+  assert_true (rhyton_document_undo (f->document));
+  wait_for (f->document);
+  assert_non_null (rhyton_document_get_plan (f->document));
+  assert_null (rhyton_document_get_trouble (f->document));
+}
+
+static void
+test_save_and_back (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *elsewhere = g_build_filename (f->folder, "second.rhyton", NULL);
+  GError *error = NULL;
+
+  set_number (f->document, "Width", 44.0);
+  rhyton_document_save_as (f->document, elsewhere, &error);
+  assert_no_error (error);
+  assert_false (rhyton_document_is_modified (f->document));
+  assert_string_equal (rhyton_document_get_path (f->document), elsewhere);
+
+  g_autoptr (RhyJob) back = rhy_job_new_from_file (elsewhere, &error);
+  assert_no_error (error);
+  assert_near (rhy_job_get_data (back)->artwork.width_mm, 44.0, 0.0);
+  /* The folder changed, and the drawing is still the same file. */
+  g_autofree char *resolved = rhy_job_resolve (back, rhy_job_get_data (back)->artwork.file);
+  g_autoptr (GFile) a = g_file_new_for_path (resolved);
+  g_autoptr (GFile) b = g_file_new_for_path (f->drawing);
+  assert_true (g_file_equal (a, b));
+
+  /* Undo reaches behind the save, and saving again goes to the new place. */
+  assert_true (rhyton_document_undo (f->document));
+  assert_true (rhyton_document_is_modified (f->document));
+  rhyton_document_save (f->document, &error);
+  assert_no_error (error);
+  assert_string_equal (rhyton_document_get_path (f->document), elsewhere);
+  assert_false (rhyton_document_is_modified (f->document));
+}
+
+static void
+test_failed_save_keeps_the_change (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  set_number (f->document, "Width", 44.0);
+  g_autofree char *nowhere = g_build_filename (f->folder, "no", "such", "folder.rhyton", NULL);
+  GError *error = NULL;
+  assert_false (rhyton_document_save_as (f->document, nowhere, &error));
+  assert_non_null (error);
+  g_clear_error (&error);
+  assert_true (rhyton_document_is_modified (f->document));
+  assert_string_equal (rhyton_document_get_path (f->document), f->job);
+}
+
+static void
+test_notices_another_writer (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  assert_false (rhyton_document_is_changed_on_disk (f->document));
+  assert_true (g_file_set_contents (f->job, "[Job]\n[Vessel]\nHeights=0;1\nDiameters=5;5\n", -1, NULL));
+  assert_true (rhyton_document_is_changed_on_disk (f->document));
+}
+
+typedef struct
+{
+  gboolean done;
+  gboolean ok;
+  GError  *error;
+} Made;
+
+static void
+on_made (GObject      *source,
+         GAsyncResult *result,
+         gpointer      data)
+{
+  Made *made = data;
+  made->ok = rhyton_document_make_finish (RHYTON_DOCUMENT (source), result, &made->error);
+  made->done = TRUE;
+}
+
+static Made
+make (RhytonDocument *document,
+      RhytonProduct   product,
+      const char     *path,
+      GCancellable   *cancellable)
+{
+  Made made = { FALSE, FALSE, NULL };
+  rhyton_document_make (document, product, path, cancellable, on_made, &made);
+  while (!made.done)
+    g_main_context_iteration (NULL, TRUE);
+  return made;
+}
+
+/* The window and the command line must give the same bytes: both are the library's. */
+static void
+test_makes_the_library_s_bytes (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  RhyPlan *plan = rhyton_document_get_plan (f->document);
+  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  for (RhytonProduct product = RHYTON_PRODUCT_BED; product <= RHYTON_PRODUCT_PATTERN; product++)
+    {
+      g_autofree char *path = g_build_filename (f->folder, "out.svg", NULL);
+      Made made = make (f->document, product, path, NULL);
+      assert_no_error (made.error);
+      assert_true (made.ok);
+      g_autoptr (GBytes) want = product == RHYTON_PRODUCT_BED
+                                  ? rhy_drawing_bed (plan, RHY_FORMAT_SVG, &options, NULL, NULL)
+                                  : rhy_drawing_pattern (plan, RHY_FORMAT_SVG, &options, NULL);
+      g_autofree char *text = NULL;
+      gsize length = 0;
+      assert_true (g_file_get_contents (path, &text, &length, NULL));
+      assert_int_equal (length, g_bytes_get_size (want));
+      assert_memory_equal (text, g_bytes_get_data (want, NULL), length);
+    }
+}
+
+static void
+test_failed_making_writes_nothing (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  /* Off the wall. */
+  set_number (f->document, "At", 149.0);
+  wait_for (f->document);
+  g_autofree char *path = g_build_filename (f->folder, "out.svg", NULL);
+  Made made = make (f->document, RHYTON_PRODUCT_BED, path, NULL);
+  assert_false (made.ok);
+  assert_error (made.error, RHY_ERROR, RHY_ERROR_OUTSIDE);
+  assert_false (g_file_test (path, G_FILE_TEST_EXISTS));
+
+  g_autofree char *odd = g_build_filename (f->folder, "out.xyz", NULL);
+  made = make (f->document, RHYTON_PRODUCT_BED, odd, NULL);
+  assert_error (made.error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+  assert_false (g_file_test (odd, G_FILE_TEST_EXISTS));
+
+  g_autoptr (GCancellable) cancelled = g_cancellable_new ();
+  g_cancellable_cancel (cancelled);
+  set_number (f->document, "At", 84.0);
+  wait_for (f->document);
+  made = make (f->document, RHYTON_PRODUCT_BED, path, cancelled);
+  assert_error (made.error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
+  assert_false (g_file_test (path, G_FILE_TEST_EXISTS));
+}
+
+static void
+test_going_away_while_working (void **state)
+{
+  (void) state;
+  g_autofree char *job = demo ("tumbler.rhyton");
+  for (int i = 0; i < 5; i++)
+    {
+      RhytonDocument *document = rhyton_document_new ();
+      assert_true (rhyton_document_open (document, job, NULL));
+      rhyton_document_change_number (document, "Width", NULL, "Artwork", "Width", 20.0 + i, NULL);
+      g_object_unref (document);
+    }
+  const gint64 end = g_get_monotonic_time () + G_USEC_PER_SEC;
+  while (g_get_monotonic_time () < end)
+    if (!g_main_context_iteration (NULL, FALSE))
+      g_usleep (1000);
+}
+
+int
+main (void)
+{
+#define with(test) cmocka_unit_test_setup_teardown (test, set_up, tear_down)
+  const struct CMUnitTest tests[] = {
+    with (test_new_job_shows_a_vessel),
+    with (test_open_works_it_out),
+    with (test_open_failure_keeps_all),
+    with (test_undo_and_redo_have_names),
+    with (test_refused_edit_changes_nothing),
+    with (test_edits_apply_together),
+    with (test_a_drag_is_one_step),
+    with (test_the_newest_state_wins),
+    with (test_moving_does_not_read_again),
+    with (test_a_changed_drawing_is_read_again),
+    with (test_missing_drawing_is_trouble_not_loss),
+    with (test_save_and_back),
+    with (test_failed_save_keeps_the_change),
+    with (test_notices_another_writer),
+    with (test_makes_the_library_s_bytes),
+    with (test_failed_making_writes_nothing),
+    cmocka_unit_test (test_going_away_while_working),
+  };
+  return cmocka_run_group_tests (tests, NULL, NULL);
+}
