@@ -23,6 +23,7 @@
 #include <rhyton/smooth.h>
 #include <rhyton/space.h>
 #include <rhyton/stretch.h>
+#include <rhyton/stroke.h>
 #include <rhyton/uncertainty.h>
 #include <rhyton/units.h>
 #include <rhyton/table.h>
