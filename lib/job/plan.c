@@ -3,6 +3,9 @@
 
 #include <rhyton/plan.h>
 
+#include <rhyton/light.h>
+#include <rhyton/stroke.h>
+
 #include "job-private.h"
 #include "print.h"
 
@@ -92,6 +95,21 @@ make_wall (RhyPlan *self,
 
 /* ---- artwork ---- */
 
+/* An outlined stroke comes with a node every few degrees; what one cubic can carry within a
+ * tenth of the job's tolerance is put together again. */
+static RhyArtwork *
+with_strokes_as_asked (RhyArtwork       *sized,
+                       const RhyJobData *d,
+                       GError          **error)
+{
+  if (d->artwork.strokes == RHY_STROKES_CENTRELINE)
+    return rhy_artwork_ref (sized);
+  g_autoptr (RhyArtwork) outlined = rhy_artwork_outlined (sized, error);
+  if (outlined == NULL || outlined == sized)
+    return g_steal_pointer (&outlined);
+  return rhy_artwork_lightened (outlined, 0.1 * d->output.tolerance_mm, NULL);
+}
+
 static gboolean
 size_artwork (RhyPlan *self,
               GError **error)
@@ -112,7 +130,8 @@ size_artwork (RhyPlan *self,
       width = box.max_x - box.min_x;
       height = width > 0.0 ? 0.0 : box.max_y - box.min_y;
     }
-  self->artwork = rhy_artwork_sized (self->source, width, height, error);
+  g_autoptr (RhyArtwork) sized = rhy_artwork_sized (self->source, width, height, error);
+  self->artwork = sized != NULL ? with_strokes_as_asked (sized, d, error) : NULL;
   if (self->artwork == NULL)
     {
       g_autofree char *path = d->artwork.file != NULL ? rhy_job_resolve (self->job, d->artwork.file) : g_strdup (name_of (self));
@@ -120,9 +139,9 @@ size_artwork (RhyPlan *self,
       return FALSE;
     }
 
-  const RhyBounds sized = rhy_artwork_get_ink_box (self->artwork);
-  const double w = sized.max_x - sized.min_x;
-  const double h = sized.max_y - sized.min_y;
+  const RhyBounds ink = rhy_artwork_get_ink_box (sized);
+  const double w = ink.max_x - ink.min_x;
+  const double h = ink.max_y - ink.min_y;
   self->numbers.width_mm = w;
   self->numbers.height_mm = h;
   /* About ten thousand points of a full square, and no fewer along a band of lettering. */

@@ -261,7 +261,7 @@ test_bend_on_a_cylinder_moves_nodes_only (void **state)
                            .n_clips = 1 };
   rhy_artwork_builder_add_shape (builder, &shape);
   rhy_artwork_builder_set_size (builder, 20, 10, RHY_SIZE_PHYSICAL);
-  g_autoptr (RhyPlan) plan = good_plan (CYLINDER "[Artwork]\nTurn=0\n", rhy_artwork_builder_end (builder));
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER "[Artwork]\nTurn=0\nStrokes=centreline\n", rhy_artwork_builder_end (builder));
   const RhyShape *before = rhy_artwork_get_shape (rhy_plan_get_artwork (plan), 0);
 
   g_autoptr (GError) error = NULL;
@@ -302,12 +302,37 @@ test_pens_follow_the_scale (void **state)
   rhy_artwork_builder_set_size (builder, 20, 1, RHY_SIZE_PHYSICAL);
   /* T four times that of the wall: the drawing is stretched fourfold one way, so its mean
    * (areal) scale is 2. */
-  g_autoptr (RhyPlan) plan = good_plan ("[Vessel]\nHeights=0;100\nDiameters=60;60\n[Machine]\nTravelPerTurn=753.98223686155038\n",
-                                        rhy_artwork_builder_end (builder));
+  g_autoptr (RhyPlan) plan = good_plan ("[Vessel]\nHeights=0;100\nDiameters=60;60\n[Machine]\nTravelPerTurn=753.98223686155038\n"
+                                        "[Artwork]\nStrokes=centreline\n", rhy_artwork_builder_end (builder));
   g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, NULL, NULL);
   const RhyPen *pen = &rhy_artwork_get_shape (bent, 0)->pen;
   assert_near (pen->width, 2, 1e-9);
   assert_near (pen->dashes[0], 6, 1e-9);
+}
+
+/* The same machine, strokes outlined: the line's breadth lies along the axis and stays true,
+ * its length lies along the turn and is fourfold. A centre line's pen could only take the mean. */
+static void
+test_outlined_strokes_are_warped_too (void **state)
+{
+  (void) state;
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  RhyPath *line = rhy_path_new ();
+  rhy_path_move_to (line, -10, 0);
+  rhy_path_line_to (line, 10, 0);
+  const RhyShape shape = { .path = line,
+                           .has_stroke = TRUE,
+                           .stroke = { 0, 0, 0, 1 },
+                           .pen = { .width = 1, .miter_limit = 4, .matrix = RHY_AFFINE_IDENTITY } };
+  rhy_artwork_builder_add_shape (builder, &shape);
+  rhy_artwork_builder_set_size (builder, 20, 1, RHY_SIZE_PHYSICAL);
+  g_autoptr (RhyPlan) plan = good_plan ("[Vessel]\nHeights=0;100\nDiameters=60;60\n[Machine]\nTravelPerTurn=753.98223686155038\n",
+                                        rhy_artwork_builder_end (builder));
+  g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, NULL, NULL);
+  assert_false (rhy_artwork_get_shape (bent, 0)->has_stroke);
+  const RhyBounds box = rhy_artwork_get_ink_box (bent);
+  assert_near (box.max_x - box.min_x, 1, 1e-6);
+  assert_near (box.max_y - box.min_y, 80, 1e-5);
 }
 
 /* 301 rows of a straight wall from 62 to 88 over 150 mm, written with two decimals:
@@ -379,6 +404,7 @@ main (void)
     cmocka_unit_test (test_every_pair_of_spaces_comes_back),
     cmocka_unit_test (test_bend_on_a_cylinder_moves_nodes_only),
     cmocka_unit_test (test_pens_follow_the_scale),
+    cmocka_unit_test (test_outlined_strokes_are_warped_too),
   };
   enum { N_PLAIN = G_N_ELEMENTS (plain), N_TILTS = G_N_ELEMENTS (tilts), N_OVERHANGS = G_N_ELEMENTS (overhangs) };
   struct CMUnitTest tests[N_PLAIN + N_TILTS + N_OVERHANGS];
