@@ -110,6 +110,9 @@ const RhyPlanNumbers *rhy_plan_get_numbers (const RhyPlan *self);
 /** rhy_plan_get_ink: Returns: (array length=n): samples of the ink, art space. */
 RHY_API
 const RhyArtPoint *rhy_plan_get_ink (const RhyPlan *self, gsize *n);
+/** rhy_plan_get_spacing: Returns: greatest distance between neighbours among those, mm. */
+RHY_API
+double rhy_plan_get_spacing (const RhyPlan *self);
 
 /**
  * rhy_plan_dup_map:

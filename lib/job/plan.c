@@ -658,6 +658,12 @@ rhy_plan_get_ink (const RhyPlan *self,
   return self->ink;
 }
 
+double
+rhy_plan_get_spacing (const RhyPlan *self)
+{
+  return self->spacing_mm;
+}
+
 /* ---- maps between any two spaces ---- */
 
 /* From the wall; NULL for the wall itself. */

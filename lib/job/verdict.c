@@ -13,6 +13,8 @@
 
 #include <json-glib/json-glib.h>
 
+#include <rhyton/zones.h>
+
 /* Lettering that is this much too wide or narrow begins to show beside a straight rim.
  * Common practice, no source. */
 #define STRETCH_CARE 0.03
@@ -115,6 +117,63 @@ check_ends (RhyVerdict *self)
                        "Make the artwork narrower, or use another lay.",
                        100.0 * (double) n->n_unseen / (double) n_ink),
             height_at (plan, n->anchor.s), n->anchor.angle);
+    }
+}
+
+/* Where the artwork could go instead, or how small it would have to be. */
+static char *
+remedy_for_zones (const RhyPlan *plan)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  gsize n_ink = 0;
+  const RhyArtPoint *ink = rhy_plan_get_ink (plan, &n_ink);
+  const double eye = d->artwork.eye_height_mm;
+  const RhyPlacement placement = {
+    .wall = rhy_plan_get_wall (plan),
+    .artwork = rhy_plan_get_artwork (plan),
+    .lay = { .kind = d->artwork.lay, .anchor = n->anchor, .turn_rad = d->artwork.turn_rad,
+             .eye_distance_mm = d->artwork.eye_distance_mm,
+             .eye_height_mm = isnan (eye) ? height_at (plan, n->anchor.s) : eye,
+             .ink = ink, .n_ink = n_ink },
+    .eye_follows = isnan (eye),
+    .spacing_mm = rhy_plan_get_spacing (plan),
+    .zones = d->zones,
+    .n_zones = d->n_zones,
+  };
+  RhyWallPoint to;
+  if (n_ink > 0 && rhy_placement_nearest (&placement, &to))
+    return rhy_print ("The nearest free place is At=%.1f, Around=%.1f.", height_at (plan, to.s), degrees (to.angle));
+  return g_strdup ("At this size there is no free place: make the artwork smaller.");
+}
+
+static void
+check_zones (RhyVerdict *self)
+{
+  const RhyPlan *plan = self->plan;
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  g_autofree RhyZoneGap *gaps = g_new0 (RhyZoneGap, d->n_zones + 1);
+  g_autofree char *remedy = NULL;
+  if (d->n_zones == 0 || rhy_artwork_get_n_shapes (rhy_plan_get_artwork (plan)) == 0
+      || !rhy_zones_measure (rhy_plan_get_wall (plan), rhy_plan_get_artwork (plan), rhy_plan_get_lay (plan),
+                             d->zones, d->n_zones, gaps, NULL))
+    return;
+  for (gsize i = 0; i < d->n_zones; i++)
+    {
+      const RhyZone *zone = &d->zones[i];
+      const RhyZoneGap *gap = &gaps[i];
+      const gboolean meets = gap->overlap_mm2 > 0.0;
+      if (!gap->is_on_wall || !(meets || gap->distance_mm < zone->margin_mm))
+        continue;
+      if (remedy == NULL)
+        remedy = remedy_for_zones (plan);
+      /* A seam only looks bad under ink; the rest is in the way, or spoils the piece. */
+      find (self, zone->kind == RHY_ZONE_SEAM ? RHY_LEVEL_CARE : RHY_LEVEL_STOP, "on-zone",
+            meets ? rhy_print ("The ink lies on the %s \"%s\" over %.2f mm2. %s", rhy_zone_kind_to_string (zone->kind),
+                               zone->name, gap->overlap_mm2, remedy)
+                  : rhy_print ("The ink comes within %.2f mm of the %s \"%s\", whose margin is %.2f mm. %s", gap->distance_mm,
+                               rhy_zone_kind_to_string (zone->kind), zone->name, zone->margin_mm, remedy),
+            height_at (plan, gap->ink.s), gap->ink.angle);
     }
 }
 
@@ -426,6 +485,7 @@ rhy_verdict_new (RhyPlan *plan)
   self->findings = g_ptr_array_new_with_free_func (finding_free);
   check_ends (self);
   check_overlap (self);
+  check_zones (self);
   check_pictures (self);
   check_artwork (self);
   check_focus (self);
