@@ -22,7 +22,7 @@ cli_check (int    argc,
   GError *error = NULL;
   g_autoptr (RhyPlan) plan = cli_plan (argv[1], &error);
   if (plan == NULL)
-    return cli_fail (argv[1], error);
+    return cli_fail (NULL, error);
   g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
   g_autofree char *text = json ? rhy_verdict_to_json (verdict) : rhy_verdict_to_text (verdict);
   if (!cli_print (text, strlen (text)))

@@ -91,16 +91,18 @@ cli_fail (const char *file,
           GError     *error)
 {
   const gboolean not_ready = g_error_matches (error, RHY_ERROR, RHY_ERROR_OUTSIDE);
-  /* The library names the file where it knows it: the artwork's, the machine's. */
-  const gboolean named = strchr (error->message, ':') != NULL
-                         && (file == NULL || g_str_has_prefix (error->message, file) || strchr (error->message, '/') != NULL
-                             || g_str_has_prefix (error->message, "job:"));
-  if (named)
+  if (file == NULL || g_str_has_prefix (error->message, file))
     fprintf (stderr, "rhyton-cli: %s\n", error->message);
   else
-    fprintf (stderr, "rhyton-cli: %s: %s\n", file != NULL ? file : "job", error->message);
+    fprintf (stderr, "rhyton-cli: %s: %s\n", file, error->message);
   g_error_free (error);
   return not_ready ? CLI_NOT_READY : CLI_BAD;
+}
+
+const char *
+cli_job_name (const char *argument)
+{
+  return strcmp (argument, "-") == 0 ? "job" : argument;
 }
 
 static GBytes *
@@ -185,7 +187,7 @@ char *
 cli_default_name (const char *job,
                   const char *ending)
 {
-  g_autofree char *base = strcmp (job, "-") == 0 ? g_strdup ("job") : g_path_get_basename (job);
+  g_autofree char *base = g_path_get_basename (cli_job_name (job));
   char *dot = strrchr (base, '.');
   if (dot != NULL && dot != base)
     *dot = '\0';

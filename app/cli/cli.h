@@ -28,9 +28,13 @@ int cli_points (int argc, char **argv);
 gboolean cli_options (int *argc, char ***argv, const GOptionEntry *entries,
                       const char *arguments, const char *summary, const char *description, int *status);
 
-/* "rhyton-cli: FILE: what is wrong"; @error is freed. Returns the exit status for it. */
+/* "rhyton-cli: FILE: what is wrong"; @error is freed. @file is NULL where the message names one
+ * already, as those of jobs and plans do. Returns the exit status for it. */
 int cli_fail (const char *file, GError *error);
 int cli_usage (const char *verb, const char *format, ...) G_GNUC_PRINTF (2, 3);
+
+/* What messages call a JOB argument. */
+const char *cli_job_name (const char *argument);
 
 /* A job by its name, "-" for standard input. */
 RhyJob *cli_job (const char *name, GError **error);
@@ -42,8 +46,12 @@ gboolean cli_number (const char *text, double *value);
 /* All of it, or FALSE after a message; a reader that has gone ends the program quietly. */
 gboolean cli_print (const char *text, gsize length);
 
-/* The job's own name with another ending, in the current folder. */
+/* The job's own name with another ending ("-bed.svg": never that of its artwork), in the current
+ * folder. */
 char *cli_default_name (const char *job, const char *ending);
 
-/* Saves and says so on standard error (unless @name is "-"). */
-gboolean cli_save (GBytes *bytes, const char *name, GError **error);
+/*
+ * Saves and says so on standard error (unless @name is "-"). What the job itself is made from
+ * is never written over.
+ */
+gboolean cli_save (const RhyPlan *plan, GBytes *bytes, const char *name, GError **error);

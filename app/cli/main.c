@@ -20,6 +20,10 @@ typedef struct
 static const Verb verbs[] = {
   { "new", cli_new, "write a job file from readings and artwork" },
   { "check", cli_check, "the verdict: ready, or what stops the job" },
+  { "wrap", cli_wrap, "the bed drawing" },
+  { "pattern", cli_pattern, "the flat pattern, 1:1, to wrap round the blank" },
+  { "view", cli_view, "a picture of the vessel with its artwork" },
+  { "proof", cli_proof, "puts a bed drawing back on the wall and measures it" },
   { "points", cli_points, "takes points from one space to another" },
 };
 

@@ -166,7 +166,7 @@ run (const Values *values,
       || (value_of (values, "diameters") == NULL && value_of (values, "circumferences") == NULL))
     return cli_usage ("new", "--heights and --diameters (or --circumferences) are needed");
   if (!are_files_there (values, &error))
-    return cli_fail ("new", error);
+    return cli_fail (NULL, error);
   g_autoptr (RhyJob) job = make_job (values, &error);
   if (job == NULL)
     return cli_fail ("new", error);

@@ -290,7 +290,7 @@ cli_points (int    argc,
   job->stretch = stretch;
 
   if (error != NULL)
-    status = cli_fail (argv[1], error);
+    status = cli_fail (job->plan != NULL ? argv[1] : NULL, error);
   else
     {
       job->out = g_string_new (NULL);

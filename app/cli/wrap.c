@@ -1,0 +1,58 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "cli.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static void
+say_what_was_drawn (const RhyPlan       *plan,
+                    const RhyBendReport *report)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  fprintf (stderr, "rhyton-cli: ink %.2f x %.2f mm on the wall; %" G_GSIZE_FORMAT " segments in, %" G_GSIZE_FORMAT
+                   " out; greatest error on the wall %.4f mm\n",
+           n->width_mm, n->height_mm, report->segments_in, report->segments_out, report->error_max_mm);
+}
+
+int
+cli_wrap (int    argc,
+          char **argv)
+{
+  g_autofree char *output = NULL;
+  g_autofree char *dpi = NULL;
+  const GOptionEntry entries[] = {
+    { "output", 'o', 0, G_OPTION_ARG_FILENAME, &output, "Where to (default: the job's name, -bed.svg); - for standard output",
+      "FILE.svg|.pdf|.png" },
+    { "dpi", 'd', 0, G_OPTION_ARG_FILENAME, &dpi, "Dots per inch of a PNG, 10 to 2400 (default 300)", "N" },
+    G_OPTION_ENTRY_NULL
+  };
+  int status;
+  if (!cli_options (&argc, &argv, entries, "JOB", "The bed drawing: what the machine is given, in true mm.",
+                    "The page's group \"mark\" shows the point to line the beam up with.\n"
+                    "Exit status: 0 written, 1 the artwork does not fit the wall, 2 bad data or nothing written.", &status))
+    return status;
+
+  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  if (dpi != NULL && (!cli_number (dpi, &options.dpi) || !(options.dpi >= 10.0 && options.dpi <= 2400.0)))
+    return cli_usage ("wrap", "--dpi: found \"%s\": allowed: a number from 10 to 2400", dpi);
+  if (output == NULL)
+    output = cli_default_name (argv[1], "-bed.svg");
+  RhyFormat format = RHY_FORMAT_SVG;
+  GError *error = NULL;
+  if (strcmp (output, "-") != 0 && !rhy_format_from_name (output, &format, &error))
+    return cli_fail (output, error);
+
+  g_autoptr (RhyPlan) plan = cli_plan (argv[1], &error);
+  if (plan == NULL)
+    return cli_fail (NULL, error);
+  RhyBendReport report = { 0 };
+  g_autoptr (GBytes) bytes = rhy_drawing_bed (plan, format, &options, &report, &error);
+  if (bytes == NULL)
+    return cli_fail (cli_job_name (argv[1]), error);
+  if (!cli_save (plan, bytes, output, &error))
+    return cli_fail (output, error);
+  say_what_was_drawn (plan, &report);
+  return CLI_DONE;
+}

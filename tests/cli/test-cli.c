@@ -1,0 +1,861 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "rhy-locale.h"
+#include "rhy-test.h"
+
+#include <gio/gio.h>
+#include <json-glib/json-glib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* The program as a user meets it: what it prints, what it returns, what it leaves behind.
+ * With the argument "comma", everything again where numbers are written with a comma. */
+
+static char *program;
+static char *folder;            /* of one test; working directory of the program */
+
+typedef struct
+{
+  int   status;
+  char *out;
+  gsize out_length;
+  char *err;
+} Run;
+
+static void
+run_clear (Run *run)
+{
+  g_free (run->out);
+  g_free (run->err);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Run, run_clear)
+
+static char *
+text_of (GBytes *bytes,
+         gsize  *length)
+{
+  gsize n = 0;
+  const char *data = bytes != NULL ? g_bytes_get_data (bytes, &n) : NULL;
+  char *text = g_malloc (n + 1);
+  if (n > 0)
+    memcpy (text, data, n);
+  text[n] = '\0';
+  if (length != NULL)
+    *length = n;
+  return text;
+}
+
+static Run
+spawn (const char *const *argv,
+       const char        *input)
+{
+  g_autoptr (GSubprocessLauncher) launcher = g_subprocess_launcher_new (
+    G_SUBPROCESS_FLAGS_STDIN_PIPE | G_SUBPROCESS_FLAGS_STDOUT_PIPE | G_SUBPROCESS_FLAGS_STDERR_PIPE);
+  g_autoptr (GError) error = NULL;
+  g_subprocess_launcher_set_cwd (launcher, folder);
+  g_autoptr (GSubprocess) child = g_subprocess_launcher_spawnv (launcher, argv, &error);
+  assert_no_error (error);
+  g_autoptr (GBytes) in = g_bytes_new (input != NULL ? input : "", input != NULL ? strlen (input) : 0);
+  g_autoptr (GBytes) out = NULL;
+  g_autoptr (GBytes) err = NULL;
+  if (!g_subprocess_communicate (child, in, NULL, &out, &err, &error))
+    {
+      /* A program that ends before it has read everything is no failure of the test. */
+      assert_true (g_error_matches (error, G_IO_ERROR, G_IO_ERROR_BROKEN_PIPE));
+      g_clear_error (&error);
+      g_subprocess_wait (child, NULL, NULL);
+    }
+  Run run = { .status = g_subprocess_get_if_exited (child) ? g_subprocess_get_exit_status (child) : -1 };
+  run.out = text_of (out, &run.out_length);
+  run.err = text_of (err, NULL);
+  return run;
+}
+
+/* @line: arguments with blanks between them. */
+static Run
+cli_with (const char *line,
+          const char *input)
+{
+  g_autofree char *all = g_strconcat ("cli ", line, NULL);
+  g_auto (GStrv) argv = NULL;
+  assert_true (g_shell_parse_argv (all, NULL, &argv, NULL));
+  g_free (argv[0]);
+  argv[0] = g_strdup (program);
+  return spawn ((const char *const *) argv, input);
+}
+
+static Run
+cli (const char *line)
+{
+  return cli_with (line, NULL);
+}
+
+static Run
+shell (const char *command)
+{
+  const char *const argv[] = { "/bin/sh", "-c", command, program, NULL };
+  return spawn (argv, NULL);
+}
+
+static void
+expect (const Run *run,
+        int        status)
+{
+  if (run->status != status)
+    print_error ("exit status %d, wanted %d\nout: %s\nerr: %s\n", run->status, status, run->out, run->err);
+  assert_int_equal (run->status, status);
+}
+
+static void
+expect_part (const char *text,
+             const char *part)
+{
+  if (strstr (text, part) == NULL)
+    fail_msg ("\"%s\" is not in: %s", part, text);
+}
+
+/* ---- the folder ---- */
+
+static char *
+in_folder (const char *name)
+{
+  return g_build_filename (folder, name, NULL);
+}
+
+static void
+put (const char *name,
+     const char *text)
+{
+  g_autofree char *path = in_folder (name);
+  assert_true (g_file_set_contents (path, text, -1, NULL));
+}
+
+static char *
+get (const char *name)
+{
+  g_autofree char *path = in_folder (name);
+  char *text = NULL;
+  if (!g_file_get_contents (path, &text, NULL, NULL))
+    fail_msg ("no file %s", name);
+  return text;
+}
+
+static void
+remove_tree (const char *path)
+{
+  GDir *dir = g_dir_open (path, 0, NULL);
+  const char *name;
+  while (dir != NULL && (name = g_dir_read_name (dir)) != NULL)
+    {
+      g_autofree char *child = g_build_filename (path, name, NULL);
+      remove_tree (child);
+    }
+  if (dir != NULL)
+    g_dir_close (dir);
+  g_remove (path);
+}
+
+static guint
+count_files (void)
+{
+  g_autoptr (GDir) dir = g_dir_open (folder, 0, NULL);
+  guint n = 0;
+  while (g_dir_read_name (dir) != NULL)
+    n++;
+  return n;
+}
+
+#define SQUARE "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='20mm' viewBox='0 0 40 20'>" \
+               "<path d='M0 0H40V20H0Z'/></svg>\n"
+/* A letter F: no symmetry. */
+#define LETTER "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='60mm' viewBox='0 0 40 60'>" \
+               "<path d='M0 0H40V10H10V25H30V35H10V60H0Z'/></svg>\n"
+
+/* The 3-4-5 cone: base 60, rim 120, height 40; slant 50. A cylinder of radius 30. */
+#define CONE     "[Job]\nFormat=1\n[Vessel]\nHeights=0;40\nDiameters=60;120\n"
+#define CYLINDER "[Job]\nFormat=1\n[Vessel]\nHeights=0;100\nDiameters=60;60\n"
+
+static int
+make_folder (void **state)
+{
+  (void) state;
+  folder = g_dir_make_tmp ("rhyton-cli-XXXXXX", NULL);
+  if (folder == NULL)
+    return 1;
+  put ("square.svg", SQUARE);
+  put ("letter.svg", LETTER);
+  return 0;
+}
+
+static int
+drop_folder (void **state)
+{
+  (void) state;
+  remove_tree (folder);
+  g_clear_pointer (&folder, g_free);
+  return 0;
+}
+
+/* ---- usage ---- */
+
+static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points" };
+
+static void
+test_help_and_version (void **state)
+{
+  (void) state;
+  g_auto (Run) help = cli ("--help");
+  expect (&help, 0);
+  assert_string_equal (help.err, "");
+  for (gsize i = 0; i < G_N_ELEMENTS (verbs); i++)
+    {
+      expect_part (help.out, verbs[i]);
+      g_autofree char *line = g_strdup_printf ("%s --help", verbs[i]);
+      g_auto (Run) own = cli (line);
+      expect (&own, 0);
+      g_autofree char *usage = g_strdup_printf ("rhyton-cli %s ", verbs[i]);
+      expect_part (own.out, usage);
+      assert_string_equal (own.err, "");
+    }
+  g_auto (Run) version = cli ("--version");
+  expect (&version, 0);
+  assert_true (g_str_has_prefix (version.out, "rhyton-cli "));
+}
+
+static const char *const misuses[] = {
+  "",
+  "wrapp x.rhyton",
+  "check",
+  "check a.rhyton b.rhyton",
+  "check --yaml a.rhyton",
+  "wrap --dpi many a.rhyton",
+  "wrap --dpi 5 a.rhyton",
+  "wrap -o drawing.dxf a.rhyton",
+  "view --size 10 a.rhyton",
+  "view --size 0x0 a.rhyton",
+  "view --turn east a.rhyton",
+  "view --lift 90 a.rhyton",
+  "view -o picture.svg a.rhyton",
+  "points a.rhyton",
+  "points --from art --to moon a.rhyton",
+  "points --from art --to bed -",
+  "proof a.rhyton",
+  "new",
+  "new --heights 0,40",
+  "new --diameters 60,120",
+  "new --heights 0,40 --diameters 60,120 extra",
+};
+
+static void
+expect_one_line (const Run *run)
+{
+  assert_true (g_str_has_prefix (run->err, "rhyton-cli: "));
+  const char *end = strchr (run->err, '\n');
+  assert_non_null (end);
+  if (end[1] != '\0')
+    fail_msg ("more than one line: %s", run->err);
+}
+
+static void
+test_misuse (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER "[Artwork]\nFile=square.svg\n");
+  const guint before = count_files ();
+  for (gsize i = 0; i < G_N_ELEMENTS (misuses); i++)
+    {
+      g_auto (Run) run = cli (misuses[i]);
+      if (run.status != 2)
+        print_error ("%s:\n", misuses[i]);
+      expect (&run, 2);
+      assert_string_equal (run.out, "");
+      expect_one_line (&run);
+    }
+  assert_int_equal (count_files (), before);
+}
+
+/* ---- bad input ---- */
+
+typedef struct
+{
+  const char *name;
+  const char *job;              /* NULL: there is no such file */
+  const char *file, *text;      /* another file, or NULL */
+  int         check, wrap;      /* exit statuses; -1: ready or not is not the point */
+  const char *part;             /* of the one line that wrap prints */
+} Bad;
+
+#define ART(file) "[Artwork]\nFile=" file "\n"
+
+static const Bad bad[] = {
+  { "job missing", NULL, NULL, NULL, 2, 2, "rhyton-cli: bad.rhyton: No such file" },
+  { "job empty", "", NULL, NULL, 2, 2, "rhyton-cli: bad.rhyton: empty" },
+  { "job binary", "\x7f" "ELF\x02\x01\x01\xff\xfe", NULL, NULL, 2, 2, "rhyton-cli: bad.rhyton:1: not UTF-8" },
+  { "job is prose", "Dear club,\n", NULL, NULL, 2, 2, "rhyton-cli: bad.rhyton:1: found \"Dear club,\"" },
+  { "negative diameter", "[Vessel]\nHeights=0;150\nDiameters=-62;88\n", NULL, NULL, 2, 2,
+    "rhyton-cli: bad.rhyton:3: [Vessel] Diameters: found \"-62;88\": allowed: outside diameters above 0" },
+  { "heights not increasing", "[Vessel]\nHeights=0;150;90\nDiameters=62;88;70\n", NULL, NULL, 2, 2,
+    "[Vessel] Heights: found \"0;150;90\": allowed:" },
+  { "one station", "[Vessel]\nHeights=0\nDiameters=62\n", NULL, NULL, 2, 2, "[Vessel] Heights: found \"0\": allowed: two or more" },
+  { "unknown lay", CYLINDER ART ("square.svg") "Lay=glued\n", NULL, NULL, 2, 2,
+    "rhyton-cli: bad.rhyton:8: [Artwork] Lay: found \"glued\": allowed: rolled, ringed" },
+  { "zero width", CYLINDER ART ("square.svg") "Width=0\n", NULL, NULL, 2, 2, "[Artwork] Width: found \"0\": allowed:" },
+  { "width not a number", CYLINDER ART ("square.svg") "Width=NaN\n", NULL, NULL, 2, 2, "[Artwork] Width: found \"NaN\"" },
+  { "artwork missing", CYLINDER ART ("none.svg"), NULL, NULL, 2, 2, "rhyton-cli: none.svg: " },
+  { "artwork is no SVG", CYLINDER ART ("x.svg"), "x.svg", "Not a drawing at all.\n", 2, 2, "rhyton-cli: x.svg: " },
+  { "artwork empty", CYLINDER ART ("x.svg"), "x.svg", "", 2, 2, "rhyton-cli: x.svg: " },
+  { "artwork without ink", CYLINDER ART ("x.svg"), "x.svg",
+    "<svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='9mm' viewBox='0 0 9 9'/>", 2, 2, "rhyton-cli: x.svg: " },
+  { "no artwork", CYLINDER, NULL, NULL, 1, 2, "bad.rhyton: no outlines to draw" },
+  { "anchor off the wall", CYLINDER ART ("square.svg") "At=130\n", NULL, NULL, 1, 1,
+    "rhyton-cli: bad.rhyton: [Artwork] At: found \"130\": allowed: a height on the wall, from 0 to 100 mm" },
+  /* 40 x 20 made 300 wide is 150 high, on a wall of 100: 25 past each end. */
+  { "larger than the vessel", CYLINDER ART ("square.svg") "Width=300\n", NULL, NULL, 1, 1,
+    "bad.rhyton: the ink reaches 25.00 mm past the rim and 25.00 mm past the base" },
+  { "past the rim", CYLINDER ART ("square.svg") "At=95\n", NULL, NULL, 1, 1, "the ink reaches 5.00 mm past the rim: set [Artwork] At lower" },
+  { "past the base", CYLINDER ART ("square.svg") "At=4\n", NULL, NULL, 1, 1, "the ink reaches 6.00 mm past the base: set [Artwork] At higher" },
+  { "machine file missing", CYLINDER ART ("square.svg") "[Machine]\nFile=none.machine\n", NULL, NULL, 2, 2, "none.machine" },
+  { "machine file bad", CYLINDER ART ("square.svg") "[Machine]\nFile=m.machine\n", "m.machine", "[Machine]\nAxis=w\n", 2, 2,
+    "rhyton-cli: m.machine:2: [Machine] Axis: found \"w\": allowed: x, y" },
+  { "newer format", "[Job]\nFormat=7\n[Vessel]\nHeights=0;1\nDiameters=1;1\n", NULL, NULL, 2, 2, "[Job] Format: found \"7\"" },
+};
+
+static void
+test_bad (void **state)
+{
+  const Bad *c = *state;
+  if (c->job != NULL)
+    put ("bad.rhyton", c->job);
+  if (c->file != NULL)
+    put (c->file, c->text);
+  put ("out.svg", "what was there before\n");
+  const guint before = count_files ();
+
+  g_auto (Run) check = cli ("check bad.rhyton");
+  expect (&check, c->check);
+  if (c->check == 2)
+    {
+      assert_string_equal (check.out, "");
+      expect_one_line (&check);
+    }
+  g_auto (Run) wrap = cli ("wrap -o out.svg bad.rhyton");
+  expect (&wrap, c->wrap);
+  expect_one_line (&wrap);
+  expect_part (wrap.err, c->part);
+  g_auto (Run) pattern = cli ("pattern -o out.svg bad.rhyton");
+  expect (&pattern, c->wrap);
+  expect_one_line (&pattern);
+
+  g_autofree char *after = get ("out.svg");
+  assert_string_equal (after, "what was there before\n");
+  assert_int_equal (count_files (), before);
+}
+
+static void
+test_job_is_a_folder (void **state)
+{
+  (void) state;
+  g_auto (Run) run = cli ("check .");
+  expect (&run, 2);
+  expect_one_line (&run);
+  expect_part (run.err, "directory");
+}
+
+static void
+test_output_folder (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER ART ("square.svg"));
+  const guint before = count_files ();
+  const char *const lines[] = { "wrap -o no/where/x.svg a.rhyton", "pattern -o no/where/x.svg a.rhyton",
+                                "view --size 32x32 -o no/where/x.png a.rhyton",
+                                "new --heights 0,40 --diameters 60,120 -o no/where/x.rhyton" };
+  for (gsize i = 0; i < G_N_ELEMENTS (lines); i++)
+    {
+      g_auto (Run) run = cli (lines[i]);
+      expect (&run, 2);
+      expect_one_line (&run);
+      expect_part (run.err, "no/where");
+      expect_part (run.err, "No such file");
+    }
+  assert_int_equal (count_files (), before);
+
+  /* Nothing is read-only to the administrator but what the system keeps so. */
+  g_autofree char *kept = in_folder ("kept");
+  assert_int_equal (g_mkdir (kept, 0755), 0);
+  assert_int_equal (g_chmod (kept, 0555), 0);
+  g_auto (Run) run = cli (geteuid () == 0 ? "wrap -o /proc/x.svg a.rhyton" : "wrap -o kept/x.svg a.rhyton");
+  expect (&run, 2);
+  expect_one_line (&run);
+  expect_part (run.err, geteuid () == 0 ? "/proc" : "kept");
+}
+
+static void
+test_full_and_closed_outputs (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER ART ("square.svg"));
+  const char *const commands[] = { "\"$0\" wrap -o - a.rhyton >/dev/full", "\"$0\" wrap -o /dev/full a.rhyton",
+                                   "\"$0\" check a.rhyton >/dev/full", "\"$0\" --help >/dev/full",
+                                   "echo 0,0 | \"$0\" points --from art --to bed a.rhyton >/dev/full",
+                                   "\"$0\" check a.rhyton >&-", "\"$0\" new --heights 0,9 --diameters 9,9 -o - >/dev/full" };
+  for (gsize i = 0; i < G_N_ELEMENTS (commands); i++)
+    {
+      if (strstr (commands[i], "/dev/full") != NULL && !g_file_test ("/dev/full", G_FILE_TEST_EXISTS))
+        continue;
+      g_auto (Run) run = shell (commands[i]);
+      if (run.status != 2)
+        print_error ("%s\n", commands[i]);
+      expect (&run, 2);
+      expect_part (run.err, "rhyton-cli: ");
+    }
+}
+
+static void
+test_broken_pipe_is_quiet (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER ART ("square.svg"));
+  g_auto (Run) run = shell ("yes 1,1 | head -n 200000 | \"$0\" points --from art --to bed a.rhyton | head -n 1");
+  expect (&run, 0);
+  assert_string_equal (run.out, "x,y\n");
+  assert_string_equal (run.err, "");
+}
+
+/* ---- what it is for ---- */
+
+static void
+test_new_to_proof (void **state)
+{
+  (void) state;
+  g_auto (Run) made = cli ("new --heights 0,150 --diameters 62.5,88 --artwork letter.svg --width 30.5 --at 84 --around -20 "
+                           "--turn 15 --lay rolled --title \"Larkmoor sculls\" --travel-per-turn 200");
+  expect (&made, 0);
+  expect_part (made.err, "wrote letter.rhyton");
+  g_autofree char *text = get ("letter.rhyton");
+  expect_part (text, "Heights=0;150\n");
+  expect_part (text, "Diameters=62.5;88\n");
+  expect_part (text, "File=letter.svg\n");
+  expect_part (text, "Width=30.5\n");
+  expect_part (text, "Title=Larkmoor sculls\n");
+
+  g_auto (Run) again = cli ("new --heights 0,150 --diameters 62,88 --artwork letter.svg");
+  expect (&again, 2);
+  expect_part (again.err, "is there already");
+
+  g_auto (Run) check = cli ("check letter.rhyton");
+  expect (&check, 0);
+  assert_true (g_str_has_prefix (check.out, "Ready.\n"));
+
+  g_auto (Run) wrap = cli ("wrap letter.rhyton");
+  expect (&wrap, 0);
+  expect_part (wrap.err, "wrote letter-bed.svg");
+  expect_part (wrap.err, "10 segments in");     /* the letter's sides */
+}
+
+static void
+test_sources_are_not_written_over (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER ART ("square.svg"));
+  const char *const lines[] = { "wrap -o square.svg a.rhyton", "wrap -o ./square.svg a.rhyton", "pattern -o square.svg a.rhyton" };
+  for (gsize i = 0; i < G_N_ELEMENTS (lines); i++)
+    {
+      g_auto (Run) run = cli (lines[i]);
+      expect (&run, 2);
+      expect_one_line (&run);
+      expect_part (run.err, "the job is made from this file");
+    }
+  g_autofree char *text = get ("square.svg");
+  assert_string_equal (text, SQUARE);
+}
+
+static void
+test_wrap_and_proof (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CONE ART ("letter.svg") "Width=20\nTurn=30\n[Machine]\nTravelPerTurn=200\nAxis=y\nMouth=minus\n");
+  g_auto (Run) wrap = cli ("wrap a.rhyton");
+  expect (&wrap, 0);
+  assert_string_equal (wrap.out, "");
+  g_autofree char *svg = get ("a-bed.svg");
+  expect_part (svg, "id=\"mark\"");
+  expect_part (svg, "id=\"ink\"");
+  expect_part (svg, "<title>");
+
+  /* Width and height in mm, equal to those of the viewBox. */
+  g_autoptr (GRegex) size = g_regex_new ("width=\"([0-9.]+)mm\" height=\"([0-9.]+)mm\" "
+                                         "viewBox=\"([-0-9.]+) ([-0-9.]+) ([0-9.]+) ([0-9.]+)\"", 0, 0, NULL);
+  g_autoptr (GMatchInfo) match = NULL;
+  assert_true (g_regex_match (size, svg, 0, &match));
+  for (int i = 1; i <= 2; i++)
+    {
+      g_autofree char *mm = g_match_info_fetch (match, i);
+      g_autofree char *units = g_match_info_fetch (match, i + 4);
+      assert_string_equal (mm, units);
+    }
+
+  g_auto (Run) proof = cli ("proof a.rhyton a-bed.svg");
+  expect (&proof, 0);
+  assert_true (g_ascii_strtod (proof.out, NULL) <= 0.01);
+  expect_part (proof.out, "within the tolerance of 0.01 mm");
+
+  /* The same drawing is not that of the artwork 1 mm further up. */
+  put ("b.rhyton", CONE ART ("letter.svg") "Width=20.5\nTurn=30\n[Machine]\nTravelPerTurn=200\nAxis=y\nMouth=minus\n");
+  g_auto (Run) other = cli ("proof b.rhyton a-bed.svg");
+  expect (&other, 1);
+  /* Half a millimetre of 20 in width, 0.75 mm of 30 in height: a corner is off by half of both. */
+  assert_near (g_ascii_strtod (other.out, NULL), hypot (0.25, 0.375), 0.02);
+
+  g_auto (Run) none = cli ("proof a.rhyton none.svg");
+  expect (&none, 2);
+  expect_one_line (&none);
+}
+
+static void
+test_same_job_same_bytes (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CONE ART ("letter.svg") "Width=20\n");
+  const char *const lines[] = { "wrap -o - a.rhyton", "pattern -o - a.rhyton", "view --size 64x48 -o - a.rhyton",
+                                "check --json a.rhyton" };
+  for (gsize i = 0; i < G_N_ELEMENTS (lines); i++)
+    {
+      g_auto (Run) one = cli (lines[i]);
+      g_auto (Run) two = cli (lines[i]);
+      expect (&one, 0);
+      expect (&two, 0);
+      assert_true (one.out_length > 0 && one.out_length == two.out_length);
+      assert_memory_equal (one.out, two.out, one.out_length);
+    }
+  /* The same job by standard input; its artwork lies in the working directory. */
+  g_auto (Run) file = cli ("wrap -o - a.rhyton");
+  g_auto (Run) piped = cli_with ("wrap -o - -", CONE ART ("letter.svg") "Width=20\n");
+  expect (&piped, 0);
+  assert_string_equal (piped.out, file.out);
+}
+
+static void
+test_formats (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CONE ART ("letter.svg") "Width=20\n");
+  static const struct { const char *line, *file, *start; gsize length; } rows[] = {
+    { "wrap -o x.svg a.rhyton", "x.svg", "<?xml", 5 },
+    { "wrap -o x.pdf a.rhyton", "x.pdf", "%PDF-", 5 },
+    { "wrap -o x.png --dpi 100 a.rhyton", "x.png", "\x89PNG\r\n\x1a\n", 8 },
+    { "pattern -o p.svg a.rhyton", "p.svg", "<?xml", 5 },
+    { "pattern -o p.pdf a.rhyton", "p.pdf", "%PDF-", 5 },
+    { "pattern a.rhyton", "a-pattern.svg", "<?xml", 5 },
+    { "view -o v.png --size 64x48 a.rhyton", "v.png", "\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x40\0\0\0\x30", 24 },
+    { "view --size 64x48 --turn -90 --lift 30 --stretch a.rhyton", "a-view.png", "\x89PNG", 4 },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    {
+      g_auto (Run) run = cli (rows[i].line);
+      expect (&run, 0);
+      g_autofree char *wrote = g_strdup_printf ("wrote %s\n", rows[i].file);
+      expect_part (run.err, wrote);
+      g_autofree char *path = in_folder (rows[i].file);
+      g_autofree char *data = NULL;
+      gsize length = 0;
+      assert_true (g_file_get_contents (path, &data, &length, NULL));
+      assert_true (length > rows[i].length);
+      assert_memory_equal (data, rows[i].start, rows[i].length);
+    }
+}
+
+static void
+test_new_elsewhere_names_its_files (void **state)
+{
+  (void) state;
+  g_autofree char *jobs = in_folder ("jobs");
+  assert_int_equal (g_mkdir (jobs, 0755), 0);
+  put ("bench.machine", "[Machine]\nTravelPerTurn=171.5\n");
+  g_auto (Run) made = cli ("new -o jobs/a.rhyton --heights \"0; 40\" --circumferences 200,300 --artwork square.svg --width 20 "
+                           "--machine bench.machine --turn-reversed");
+  expect (&made, 0);
+  g_autofree char *text = get ("jobs/a.rhyton");
+  expect_part (text, "File=../square.svg\n");
+  expect_part (text, "File=../bench.machine\n");
+  expect_part (text, "Circumferences=200;300\n");
+  expect_part (text, "TurnReversed=true\n");
+  g_auto (Run) check = cli ("check jobs/a.rhyton");
+  expect (&check, 0);
+  expect_part (check.out, "171.500 mm per turn");
+
+  g_auto (Run) bad_lay = cli ("new -o b.rhyton --heights 0,40 --diameters 60,120 --lay glued");
+  expect (&bad_lay, 2);
+  expect_part (bad_lay.err, "[Artwork] Lay: found \"glued\"");
+  g_auto (Run) no_art = cli ("new -o b.rhyton --heights 0,40 --diameters 60,120 --artwork none.svg");
+  expect (&no_art, 2);
+  expect_part (no_art.err, "none.svg: No such file");
+  g_autofree char *none = in_folder ("b.rhyton");
+  assert_false (g_file_test (none, G_FILE_TEST_EXISTS));
+}
+
+/* ---- check --json ---- */
+
+static void
+expect_sorted (JsonNode *node)
+{
+  if (JSON_NODE_HOLDS_ARRAY (node))
+    {
+      JsonArray *array = json_node_get_array (node);
+      for (guint i = 0; i < json_array_get_length (array); i++)
+        expect_sorted (json_array_get_element (array, i));
+    }
+  if (!JSON_NODE_HOLDS_OBJECT (node))
+    return;
+  JsonObject *object = json_node_get_object (node);
+  g_autoptr (GList) names = json_object_get_members (object);
+  for (GList *l = names; l != NULL; l = l->next)
+    {
+      if (l->next != NULL)
+        assert_true (strcmp (l->data, l->next->data) < 0);
+      expect_sorted (json_object_get_member (object, l->data));
+    }
+}
+
+static double
+number_at (JsonNode   *root,
+           const char *path)
+{
+  g_autoptr (JsonNode) found = json_path_query (path, root, NULL);
+  JsonArray *array = json_node_get_array (found);
+  if (json_array_get_length (array) != 1)
+    fail_msg ("no %s", path);
+  return json_array_get_double_element (array, 0);
+}
+
+static void
+test_json (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CONE ART ("square.svg") "Width=20\nLay=ringed\nAt=20\n");
+  g_auto (Run) run = cli ("check --json a.rhyton");
+  expect (&run, 0);
+  assert_string_equal (run.err, "");
+  g_autoptr (JsonParser) parser = json_parser_new ();
+  g_autoptr (GError) error = NULL;
+  json_parser_load_from_data (parser, run.out, (gssize) run.out_length, &error);
+  assert_no_error (error);
+  JsonNode *root = json_parser_get_root (parser);
+  expect_sorted (root);
+
+  /* A drawing's coordinates are read to about a millionth of a millimetre: 1e-5 is for that.
+   * Slant 20 to 30 of the 3-4-5 cone, radii 42 to 48, 45 at the anchor. */
+  assert_near (number_at (root, "$.format"), 1, 0);
+  assert_near (number_at (root, "$.artwork.width_mm"), 20, 1e-5);
+  assert_near (number_at (root, "$.artwork.height_mm"), 10, 1e-5);
+  assert_near (number_at (root, "$.stretch.major_max"), 48.0 / 45.0, 1e-5);
+  assert_near (number_at (root, "$.stretch.minor_min"), 42.0 / 45.0, 1e-5);
+  assert_near (number_at (root, "$.drive.reference_diameter_mm"), 96, 1e-5);
+  assert_near (number_at (root, "$.drive.travel_per_turn_mm"), 96 * G_PI, 1e-5);
+  assert_near (number_at (root, "$.hold.tilt_deg"), 36.869897645844021, 1e-5);
+  assert_near (number_at (root, "$.exposure.max"), 48.0 / 42.0, 1e-5);
+  assert_near (number_at (root, "$.exposure.min"), 1, 1e-5);
+  assert_near (number_at (root, "$.vessel.slant_mm"), 50, 1e-5);
+  JsonObject *object = json_node_get_object (root);
+  assert_true (json_object_get_boolean_member (object, "ready"));
+  JsonArray *findings = json_object_get_array_member (object, "findings");
+  assert_int_equal (json_array_get_length (findings), 2);
+  assert_string_equal (json_object_get_string_member (json_array_get_object_element (findings, 0), "code"), "stretch-high");
+  assert_string_equal (json_object_get_string_member (json_array_get_object_element (findings, 0), "level"), "care");
+  assert_string_equal (json_object_get_string_member (json_array_get_object_element (findings, 1), "code"), "generic-machine");
+}
+
+static void
+test_picture_is_reported (void **state)
+{
+  (void) state;
+  /* One white pixel, PNG, base64. */
+  put ("x.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='20mm' viewBox='0 0 40 20'>"
+                "<path d='M0 0H40V20H0Z'/><image x='5' y='5' width='10' height='10' href='data:image/png;base64,"
+                "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mP8/5+hHgAHggJ/PchI7wAAAABJRU5ErkJggg=='/></svg>");
+  put ("a.rhyton", CYLINDER ART ("x.svg"));
+  g_auto (Run) run = cli ("check --json a.rhyton");
+  expect (&run, 1);
+  expect_part (run.out, "\"picture-inside\"");
+}
+
+/* ---- points ---- */
+
+/* The second line of what is printed. */
+static void
+first_row (const Run *run,
+           double    *x,
+           double    *y)
+{
+  const char *line = strchr (run->out, '\n');
+  assert_non_null (line);
+  char *end;
+  *x = g_ascii_strtod (line + 1, &end);
+  assert_int_equal (*end, ',');
+  *y = g_ascii_strtod (end + 1, &end);
+}
+
+typedef struct
+{
+  const char *name, *job, *line, *input;
+  double      x, y;
+} PointCase;
+
+#define POINTS_CYLINDER CYLINDER ART ("square.svg") "At=50\n"
+
+static const PointCase point_cases[] = {
+  /* 30 mm of arc on a radius of 30: one radian, 57.2958 degrees. */
+  { "art to wall", POINTS_CYLINDER, "--from art --to wall", "30,12\n", 62, 57.295779513082323 },
+  { "wall to art", POINTS_CYLINDER, "--from wall --to art", "62,57.295779513082323\n", 30, 12 },
+  /* Axis x, mouth right: x = X, y = A. */
+  { "art to bed", POINTS_CYLINDER, "--from art --to bed", "30,12\n", 12, 30 },
+  { "axis x, mouth left", POINTS_CYLINDER "[Machine]\nMouth=minus\n", "--from art --to bed", "30,12\n", -12, -30 },
+  { "axis y, mouth up", POINTS_CYLINDER "[Machine]\nAxis=y\n", "--from art --to bed", "30,12\n", 30, -12 },
+  { "axis y, mouth down", POINTS_CYLINDER "[Machine]\nAxis=y\nMouth=minus\n", "--from art --to bed", "30,12\n", -30, 12 },
+  { "reversed, axis x, mouth right", POINTS_CYLINDER "[Machine]\nTurnReversed=true\n", "--from art --to bed", "30,12\n", 12, -30 },
+  { "reversed, axis x, mouth left", POINTS_CYLINDER "[Machine]\nMouth=minus\nTurnReversed=true\n", "--from art --to bed", "30,12\n", -12, 30 },
+  { "reversed, axis y, mouth up", POINTS_CYLINDER "[Machine]\nAxis=y\nTurnReversed=true\n", "--from art --to bed", "30,12\n", -30, -12 },
+  { "reversed, axis y, mouth down", POINTS_CYLINDER "[Machine]\nAxis=y\nMouth=minus\nTurnReversed=true\n", "--from art --to bed", "30,12\n", 30, 12 },
+  { "cylinder's pattern", POINTS_CYLINDER, "--from wall --to pattern", "20 57.295779513082323\n", 30, 20 },
+  /* The cone's apex is 50 below the base on the sheet; a quarter turn of the sheet is pi/2/0.6
+   * around, 150 degrees: (rho, -50), rho = 50 + 20. */
+  { "cone's pattern", CONE ART ("square.svg") "Width=10\n", "--from wall --to pattern", "20,150\n", 70, -50 },
+  /* A machine set at 170 mm per turn whose true travel is 160 prints 60 mm 63.75 mm wide along the turn. */
+  { "wrong travel", "[Vessel]\nHeights=0;200\nDiameters=50.929581789406507;50.929581789406507\n" ART ("square.svg")
+    "[Machine]\nTravelPerTurn=170\n", "--from art --to bed", "60,60\n", 60, 63.75 },
+  { "no image past the rim", POINTS_CYLINDER, "--from wall --to bed", "100.5,0\n", NAN, NAN },
+  { "identity", POINTS_CYLINDER, "--from wall --to wall", "12.25,33.3\n", 12.25, 33.3 },
+  { "blanks and comments", POINTS_CYLINDER, "--from art --to bed", "# a comment\n\n   30 \t 12   # more\r\n", 12, 30 },
+  { "comma and blanks", POINTS_CYLINDER, "--from art --to bed", "30 , 12\n", 12, 30 },
+  { "header", POINTS_CYLINDER, "--from art --to bed", "u,v\n30,12\n", 12, 30 },
+  { "no last line break", POINTS_CYLINDER, "--from art --to bed", "3e1,1.2e1", 12, 30 },
+};
+
+static void
+test_points (void **state)
+{
+  const PointCase *c = *state;
+  put ("p.rhyton", c->job);
+  g_autofree char *line = g_strdup_printf ("points %s p.rhyton", c->line);
+  g_auto (Run) run = cli_with (line, c->input);
+  expect (&run, 0);
+  double x = 0.0;
+  double y = 0.0;
+  first_row (&run, &x, &y);
+  if (isnan (c->x))
+    {
+      expect_part (run.out, "\nnan,nan\n");
+      return;
+    }
+  assert_near (x, c->x, 1e-9);
+  assert_near (y, c->y, 1e-9);
+}
+
+static void
+test_points_columns (void **state)
+{
+  (void) state;
+  put ("p.rhyton", CONE ART ("square.svg") "Width=10\nLay=ringed\nAt=20\n[Hold]\nTilt=0\n");
+  g_auto (Run) run = cli_with ("points --from art --to wall --stretch p.rhyton", "0,5\n1,900\n");
+  expect (&run, 0);
+  assert_true (g_str_has_prefix (run.out, "s,angle,major,minor,area,angle_deg,focus\n"));
+  /* Ringed at slant 30 of the cone, radius 48 against 45 at the anchor; 5 mm up a slope of sine 0.6 is
+   * 3 mm nearer the head. omega = 2 asin ((48/45 - 1)/(48/45 + 1)) = 2 asin (1/31). */
+  double v[7];
+  char *at = strchr (run.out, '\n') + 1;
+  for (int i = 0; i < 7; i++, at++)
+    v[i] = g_ascii_strtod (at, &at);
+  assert_near (v[0], 30, 1e-9);
+  assert_near (v[1], 0, 1e-12);
+  assert_near (v[2], 48.0 / 45.0, 1e-9);
+  assert_near (v[3], 1, 1e-9);
+  assert_near (v[4], 48.0 / 45.0, 1e-9);
+  assert_near (v[5], 2 * asin (1.0 / 31.0) / G_PI * 180, 1e-9);
+  assert_near (v[6], 3, 1e-9);
+  expect_part (run.out, "\nnan,nan,nan,nan,nan,nan,nan\n");
+}
+
+static void
+test_points_bad_line (void **state)
+{
+  (void) state;
+  put ("p.rhyton", POINTS_CYLINDER);
+  const char *const lines[] = { "1,2\n3;4\n", "1,2\n3\n", "1,2\n3,4,5\n", "1,2\n3,inf\n", "1,2\nx,y\n", "1,2\n1,5,2,5\n" };
+  for (gsize i = 0; i < G_N_ELEMENTS (lines); i++)
+    {
+      g_auto (Run) run = cli_with ("points --from art --to bed p.rhyton", lines[i]);
+      expect (&run, 2);
+      expect_one_line (&run);
+      expect_part (run.err, "standard input:2: found");
+    }
+}
+
+static void
+test_many_points_come_back (void **state)
+{
+  (void) state;
+  put ("p.rhyton", CONE ART ("square.svg") "Width=10\nTurn=25\n");
+  g_autoptr (GString) input = g_string_new (NULL);
+  for (int i = 0; i < 10000; i++)
+    g_string_append_printf (input, "%d %d\n", i % 37 - 18, i % 31 - 15);
+  g_auto (Run) there = cli_with ("points --from art --to pattern p.rhyton", input->str);
+  expect (&there, 0);
+  g_auto (Run) back = cli_with ("points --from pattern --to art p.rhyton", there.out);
+  expect (&back, 0);
+  char *at = strchr (back.out, '\n') + 1;
+  for (int i = 0; i < 10000; i++)
+    {
+      assert_near (g_ascii_strtod (at, &at), i % 37 - 18, 1e-9);
+      assert_near (g_ascii_strtod (at + 1, &at), i % 31 - 15, 1e-9);
+      at++;
+    }
+  assert_int_equal (*at, '\0');
+}
+
+int
+main (int    argc,
+      char **argv)
+{
+  const char *build = g_getenv ("G_TEST_BUILDDIR");
+  program = g_build_filename (build != NULL ? build : ".", "app", "cli", "rhyton-cli", NULL);
+  g_setenv ("LC_ALL", "C.UTF-8", TRUE);
+  if (argc > 1 && strcmp (argv[1], "comma") == 0)
+    {
+      const char *name = rhy_comma_locale ();
+      if (name != NULL)
+        g_setenv ("LC_ALL", name, TRUE);
+      else
+        print_message ("# no locale with a decimal comma here: run without one\n");
+    }
+
+#define ONE(f) cmocka_unit_test_setup_teardown (f, make_folder, drop_folder)
+  const struct CMUnitTest plain[] = {
+    ONE (test_help_and_version),
+    ONE (test_misuse),
+    ONE (test_job_is_a_folder),
+    ONE (test_output_folder),
+    ONE (test_full_and_closed_outputs),
+    ONE (test_broken_pipe_is_quiet),
+    ONE (test_new_to_proof),
+    ONE (test_sources_are_not_written_over),
+    ONE (test_wrap_and_proof),
+    ONE (test_same_job_same_bytes),
+    ONE (test_formats),
+    ONE (test_new_elsewhere_names_its_files),
+    ONE (test_json),
+    ONE (test_picture_is_reported),
+    ONE (test_points_columns),
+    ONE (test_points_bad_line),
+    ONE (test_many_points_come_back),
+  };
+  enum { N_PLAIN = G_N_ELEMENTS (plain), N_BAD = G_N_ELEMENTS (bad), N_POINTS = G_N_ELEMENTS (point_cases) };
+  struct CMUnitTest tests[N_PLAIN + N_BAD + N_POINTS];
+  memcpy (tests, plain, sizeof plain);
+  for (gsize i = 0; i < N_BAD; i++)
+    tests[N_PLAIN + i] = (struct CMUnitTest) { bad[i].name, test_bad, make_folder, drop_folder, (void *) &bad[i] };
+  for (gsize i = 0; i < N_POINTS; i++)
+    tests[N_PLAIN + N_BAD + i] = (struct CMUnitTest) { point_cases[i].name, test_points, make_folder, drop_folder, (void *) &point_cases[i] };
+  const int failed = cmocka_run_group_tests (tests, NULL, NULL);
+  g_free (program);
+  return failed;
+}
