@@ -5,6 +5,7 @@
 #include <rhyton/bend.h>
 #include <rhyton/capacity.h>
 #include <rhyton/calibration.h>
+#include <rhyton/clearance.h>
 #include <rhyton/drawing.h>
 #include <rhyton/drive.h>
 #include <rhyton/error.h>
