@@ -7,4 +7,10 @@
 
 #include <rhyton/lay.h>
 
+#include "roll.h"
+
 RhyMap *rhy_lay_new_seen (RhyWall *wall, const RhyLayOptions *options, GError **error);
+RhyMap *rhy_lay_new_least (RhyWall *wall, const RhyLayOptions *options, GError **error);
+
+/* The cone behind a rolled lay. */
+RhyRoll rhy_lay_get_roll (const RhyMap *rolled);

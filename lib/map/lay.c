@@ -280,6 +280,12 @@ lay_clear (RhyMap *map)
 
 static const RhyMapClass lay_class = { lay_forward, lay_inverse, lay_jacobian, lay_affine, lay_clear };
 
+RhyRoll
+rhy_lay_get_roll (const RhyMap *rolled)
+{
+  return ((const Lay *) rolled)->roll;
+}
+
 /* Where the ink lies along the wall: rolled on the tangent cone at the anchor,
  * which is near enough to say which band a better cone is to be fitted to.
  */
@@ -345,6 +351,8 @@ rhy_lay_new (RhyWall             *wall,
 
   if (options->kind == RHY_LAY_SEEN)
     return rhy_lay_new_seen (wall, options, error);
+  if (options->kind == RHY_LAY_LEAST_STRETCH)
+    return rhy_lay_new_least (wall, options, error);
 
   Lay *self = rhy_map_alloc (Lay, &lay_class, RHY_SPACE_ART, RHY_SPACE_WALL);
   self->wall = rhy_wall_ref (wall);

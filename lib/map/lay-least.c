@@ -1,0 +1,525 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "lay-private.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "ease.h"
+#include "map-private.h"
+
+/* As little stretch as a sheet can have: the art is eased in its own plane, then
+ * rolled on. On a cylinder or cone the roll alone has no stretch and no easing is
+ * needed; elsewhere the easing d (p) minimises an energy of the whole.
+ *
+ * With c = n/R the roll's cone, the wall measures a step dp of the sheet at p by
+ * dp' G dp, where G = 1 + (k^2 - 1) t t' : true along the slant, and stretched by
+ * k = r (s)/(R h) along the parallel t, h = |(c x, 1 + c y)| the distance from the
+ * sheet's apex over that of the anchor. The lay's metric is C = F' G F, F = 1 + grad d,
+ * and its stretches are the roots of C's eigenvalues.
+ *
+ * The energy is the mean over the inked cells of |T|^p, T = (C - 1/C)/4. T's
+ * eigenvalues are sinh (2 ln sigma)/2: about sigma - 1 near 1, the same for half as
+ * for double, and without bound where the sheet would fold. p = 2 is least squares;
+ * a higher p looks at the greatest stretch, which is what a maker sees.
+ * Source: derived here; that symmetric measures keep sheets from folding: Smith &
+ * Schaefer, Bijective parameterization with free boundaries, 2015 (from memory).
+ *
+ * d is a bicubic spline on a grid over the ink (so the lay's second derivatives are
+ * continuous, and paths through it bend into few cubics), and its control values are
+ * the unknowns. Gauss-Newton: T is linear in them to first order.
+ */
+
+/* Cells along the longer side of the ink. Twice as many take four times as long and
+ * lower the greatest stretch of a crest on a glass by less than a hundredth of it. */
+#define CELLS 12
+#define POINTS 3        /* Gauss points along a side of a cell */
+
+/* Cells without ink count this much: enough that they follow smoothly. */
+#define BARE_WEIGHT 0.01
+
+/* The exponents gone through, each started from the one before. */
+static const double exponents[] = { 2.0, 4.0, 8.0 };
+
+#define STEPS_MAX 40
+
+typedef struct
+{
+  double x, y, weight;
+  gboolean inked;
+  guint  first;                 /* of its 4 x 4 control values: index of the lowest */
+  double n[16], nx[16], ny[16]; /* spline weights and their derivatives */
+} Sample;
+
+typedef struct
+{
+  RhyWall *wall;
+  RhyRoll  roll;
+  double   s0, s_max;
+  RhyEase *ease;
+  guint    n;                   /* unknowns */
+  guint    band;                /* half width of the normal equations, diagonal included */
+  gsize    n_samples;
+  Sample  *samples;
+  double  *matrix, *factor;     /* n rows of band: lower triangle, [i][band - 1] the diagonal */
+  double   fixed[3][32];        /* rows that hold place and turn at the anchor */
+  guint    fixed_first;         /* of the 4 x 4 controls around the anchor */
+} Fit;
+
+/* Symmetric 2 x 2: xx, xy, yy. */
+typedef struct { double xx, xy, yy; } Sym;
+
+/* The wall's metric on the sheet, and how it changes. */
+typedef struct { Sym g, dx, dy; } Metric;
+
+static Sym
+outer (double ax, double ay, double bx, double by, double factor)
+{
+  return (Sym) { factor * 2.0 * ax * bx, factor * (ax * by + ay * bx), factor * 2.0 * ay * by };
+}
+
+static Sym
+sum (Sym a, Sym b)
+{
+  return (Sym) { a.xx + b.xx, a.xy + b.xy, a.yy + b.yy };
+}
+
+/* e points away from the apex, t along the parallel; moving by dp turns both by
+ * (c/h) t.dp, and changes h by c e.dp, s by e.dp. Past the wall's ends and close to the
+ * sheet's apex the metric is carried on as it is there: such cells hold no ink that
+ * lands, but must not spoil their neighbours. */
+static Metric
+metric_at (const Fit *f,
+           double     x,
+           double     y)
+{
+  const double c = f->roll.n / f->roll.r;
+  const double cx = c * x;
+  const double up = 1.0 + c * y;
+  const double h = MAX (hypot (cx, up), 0.05);
+  const double ex = cx / h, ey = up / h;
+  const double tx = ey, ty = -ex;
+  const double s = f->s0 + (c * (x * x + y * y) + 2.0 * y) / (1.0 + h);
+  const gboolean on = s >= 0.0 && s <= f->s_max;
+  const RhyRing ring = rhy_wall_at (f->wall, CLAMP (s, 0.0, f->s_max));
+  const double k = ring.r_mm / (f->roll.r * h);
+  const double dk = (on ? sin (ring.slope_rad) / (f->roll.r * h) : 0.0) - k * c / h;
+  const double q = k * k - 1.0;
+
+  return (Metric) {
+    sum ((Sym) { 1.0, 0.0, 1.0 }, outer (tx, ty, tx, ty, 0.5 * q)),
+    sum (outer (tx, ty, tx, ty, k * dk * ex), outer (ex, ey, tx, ty, -q * c / h * tx)),
+    sum (outer (tx, ty, tx, ty, k * dk * ey), outer (ex, ey, tx, ty, -q * c / h * ty)),
+  };
+}
+
+/* F' A F */
+static Sym
+pulled (Sym a, const double F[2][2])
+{
+  const double p0 = a.xx * F[0][0] + a.xy * F[1][0];
+  const double p1 = a.xy * F[0][0] + a.yy * F[1][0];
+  const double q0 = a.xx * F[0][1] + a.xy * F[1][1];
+  const double q1 = a.xy * F[0][1] + a.yy * F[1][1];
+  return (Sym) { F[0][0] * p0 + F[1][0] * p1, F[0][1] * p0 + F[1][1] * p1, F[0][1] * q0 + F[1][1] * q1 };
+}
+
+/* T as three residuals whose squares add to |T|^2, and, if asked, how they change with
+ * each of the sample's 32 control values. FALSE: folded. */
+static gboolean
+residual_at (const Fit    *f,
+             const Sample *at,
+             double        T[3],
+             double        dT[3][32])
+{
+  const double *controls = f->ease->controls;
+  double dx = 0.0, dy = 0.0;
+  double F[2][2] = { { 1.0, 0.0 }, { 0.0, 1.0 } };
+  for (guint k = 0; k < 16; k++)
+    {
+      const double *d = controls + rhy_ease_index (f->ease, at->first, k);
+      dx += at->n[k] * d[0];
+      dy += at->n[k] * d[1];
+      F[0][0] += at->nx[k] * d[0];
+      F[0][1] += at->ny[k] * d[0];
+      F[1][0] += at->nx[k] * d[1];
+      F[1][1] += at->ny[k] * d[1];
+    }
+  if (!(F[0][0] * F[1][1] - F[0][1] * F[1][0] > 0.0))
+    return FALSE;
+
+  const Metric m = metric_at (f, at->x + dx, at->y + dy);
+  const Sym C = pulled (m.g, F);
+  const double det = C.xx * C.yy - C.xy * C.xy;
+  if (!(det > 0.0 && isfinite (det)))
+    return FALSE;
+  const Sym D = { C.yy / det, -C.xy / det, C.xx / det };
+  T[0] = 0.25 * (C.xx - D.xx);
+  T[1] = 0.25 * G_SQRT2 * (C.xy - D.xy);
+  T[2] = 0.25 * (C.yy - D.yy);
+  if (dT == NULL)
+    return TRUE;
+
+  const double A[2][2] = {      /* G F: its rows times grad N are F' G dF */
+    { m.g.xx * F[0][0] + m.g.xy * F[1][0], m.g.xx * F[0][1] + m.g.xy * F[1][1] },
+    { m.g.xy * F[0][0] + m.g.yy * F[1][0], m.g.xy * F[0][1] + m.g.yy * F[1][1] },
+  };
+  const Sym P[2] = { pulled (m.dx, F), pulled (m.dy, F) };
+  for (guint k = 0; k < 16; k++)
+    for (guint i = 0; i < 2; i++)
+      {
+        const double nx = at->nx[k], ny = at->ny[k], n = at->n[k];
+        const Sym dC = { 2.0 * nx * A[i][0] + n * P[i].xx,
+                         nx * A[i][1] + ny * A[i][0] + n * P[i].xy,
+                         2.0 * ny * A[i][1] + n * P[i].yy };
+        /* d (1/C) = -D dC D */
+        const double u0 = D.xx * dC.xx + D.xy * dC.xy, u1 = D.xx * dC.xy + D.xy * dC.yy;
+        const double v0 = D.xy * dC.xx + D.yy * dC.xy, v1 = D.xy * dC.xy + D.yy * dC.yy;
+        dT[0][2 * k + i] = 0.25 * (dC.xx + u0 * D.xx + u1 * D.xy);
+        dT[1][2 * k + i] = 0.25 * G_SQRT2 * (dC.xy + u0 * D.xy + u1 * D.yy);
+        dT[2][2 * k + i] = 0.25 * (dC.yy + v0 * D.xy + v1 * D.yy);
+      }
+  return TRUE;
+}
+
+static double
+square (const double T[3])
+{
+  return T[0] * T[0] + T[1] * T[1] + T[2] * T[2];
+}
+
+/* Mean of |T|^p over the samples, INFINITY where the sheet is folded; @top: the
+ * greatest |T|^2 under ink. */
+static double
+energy (const Fit *f,
+        double     p,
+        double    *top)
+{
+  double total = 0.0;
+  *top = 0.0;
+  for (gsize i = 0; i < f->n_samples; i++)
+    {
+      const Sample *at = &f->samples[i];
+      double T[3];
+      if (!residual_at (f, at, T, NULL))
+        return INFINITY;
+      const double e = square (T);
+      total += at->weight * pow (e, 0.5 * p);
+      if (at->inked)
+        *top = MAX (*top, e);
+    }
+  return total;
+}
+
+/* Normal equations of the weighted squares: the weight |T|^(p-2), relative to the greatest,
+ * makes their gradient that of the mean of |T|^p. */
+static void
+assemble (const Fit *f,
+          double     p,
+          double     top,
+          double    *gradient)
+{
+  memset (f->matrix, 0, sizeof (double) * f->n * f->band);
+  memset (gradient, 0, sizeof (double) * f->n);
+  for (gsize i = 0; i < f->n_samples; i++)
+    {
+      const Sample *at = &f->samples[i];
+      double T[3], dT[3][32];
+      residual_at (f, at, T, dT);
+      const double w = at->weight * pow (square (T) / top, 0.5 * p - 1.0) + 1e-6 * at->weight;
+      for (guint a = 0; a < 32; a++)
+        {
+          const guint row = rhy_ease_index (f->ease, at->first, a / 2) + a % 2;
+          gradient[row] += w * (dT[0][a] * T[0] + dT[1][a] * T[1] + dT[2][a] * T[2]);
+          double *line = f->matrix + (gsize) row * f->band + f->band - 1 - row;
+          for (guint b = 0; b <= a; b++)
+            line[rhy_ease_index (f->ease, at->first, b / 2) + b % 2]
+              += w * (dT[0][a] * dT[0][b] + dT[1][a] * dT[1][b] + dT[2][a] * dT[2][b]);
+        }
+    }
+}
+
+/* Cholesky in place, within the band. FALSE: not positive definite. */
+static gboolean
+factorise (double *m,
+           guint   n,
+           guint   band)
+{
+  for (guint i = 0; i < n; i++)
+    {
+      const guint from = i + 1 > band ? i + 1 - band : 0;
+      double *ri = m + (gsize) i * band + band - 1 - i;
+      for (guint j = from; j <= i; j++)
+        {
+          const guint low = MAX (from, j + 1 > band ? j + 1 - band : 0);
+          const double *rj = m + (gsize) j * band + band - 1 - j;
+          double v = ri[j];
+          for (guint k = low; k < j; k++)
+            v -= ri[k] * rj[k];
+          if (j < i)
+            ri[j] = v / rj[j];
+          else if (v > 0.0 && isfinite (v))
+            ri[i] = sqrt (v);
+          else
+            return FALSE;
+        }
+    }
+  return TRUE;
+}
+
+static void
+substitute (const double *m,
+            guint         n,
+            guint         band,
+            double       *x)
+{
+  for (guint i = 0; i < n; i++)
+    {
+      const double *ri = m + (gsize) i * band + band - 1 - i;
+      for (guint k = i + 1 > band ? i + 1 - band : 0; k < i; k++)
+        x[i] -= ri[k] * x[k];
+      x[i] /= ri[i];
+    }
+  for (guint i = n; i-- > 0;)
+    {
+      const double *ri = m + (gsize) i * band + band - 1 - i;
+      x[i] /= ri[i];
+      for (guint k = i + 1 > band ? i + 1 - band : 0; k < i; k++)
+        x[k] -= ri[k] * x[i];
+    }
+}
+
+/* The step of least squares that moves neither place nor turn at the anchor: with the
+ * held rows B and H x = -g, x = H^-1 (-g - B' m) where B x = 0 gives three equations
+ * for m. Adding a multiple of B'B to H changes nothing on B x = 0 and makes H definite
+ * (a sheet alone may be shifted and turned about for nothing). */
+static gboolean
+constrained_step (const Fit    *f,
+                  const double *gradient,
+                  double       *step)
+{
+  const guint n = f->n;
+  double trace = 0.0;
+  for (guint i = 0; i < n; i++)
+    trace += f->matrix[(gsize) i * f->band + f->band - 1];
+  const double mean = trace / n;
+
+  memcpy (f->factor, f->matrix, sizeof (double) * n * f->band);
+  guint index[32];
+  for (guint a = 0; a < 32; a++)
+    index[a] = rhy_ease_index (f->ease, f->fixed_first, a / 2) + a % 2;
+  for (guint i = 0; i < n; i++)
+    f->factor[(gsize) i * f->band + f->band - 1] += 1e-10 * mean;
+  for (guint a = 0; a < 32; a++)
+    for (guint b = 0; b <= a; b++)
+      {
+        double v = 0.0;
+        for (guint r = 0; r < 3; r++)
+          v += f->fixed[r][a] * f->fixed[r][b];
+        f->factor[(gsize) index[a] * f->band + f->band - 1 - index[a] + index[b]] += mean * v;
+      }
+  if (!factorise (f->factor, n, f->band))
+    return FALSE;
+
+  g_autofree double *columns = g_new0 (double, 3 * (gsize) n);
+  double S[3][4];
+  for (guint i = 0; i < n; i++)
+    step[i] = -gradient[i];
+  substitute (f->factor, n, f->band, step);
+  for (guint r = 0; r < 3; r++)
+    {
+      double *column = columns + (gsize) r * n;
+      for (guint a = 0; a < 32; a++)
+        column[index[a]] = f->fixed[r][a];
+      substitute (f->factor, n, f->band, column);
+    }
+  for (guint r = 0; r < 3; r++)
+    for (guint q = 0; q < 4; q++)
+      {
+        const double *column = q < 3 ? columns + (gsize) q * n : step;
+        S[r][q] = 0.0;
+        for (guint a = 0; a < 32; a++)
+          S[r][q] += f->fixed[r][a] * column[index[a]];
+      }
+  /* Cramer's rule: S is 3 x 3, symmetric and positive */
+  const double d0 = S[1][1] * S[2][2] - S[1][2] * S[2][1];
+  const double d1 = S[1][2] * S[2][0] - S[1][0] * S[2][2];
+  const double d2 = S[1][0] * S[2][1] - S[1][1] * S[2][0];
+  const double det = S[0][0] * d0 + S[0][1] * d1 + S[0][2] * d2;
+  const double m0 = S[0][3] * d0 + S[0][1] * (S[1][2] * S[2][3] - S[1][3] * S[2][2])
+                    + S[0][2] * (S[1][3] * S[2][1] - S[1][1] * S[2][3]);
+  const double m1 = S[0][0] * (S[1][3] * S[2][2] - S[1][2] * S[2][3]) + S[0][3] * d1
+                    + S[0][2] * (S[1][0] * S[2][3] - S[1][3] * S[2][0]);
+  const double m2 = S[0][0] * (S[1][1] * S[2][3] - S[1][3] * S[2][1])
+                    + S[0][1] * (S[1][3] * S[2][0] - S[1][0] * S[2][3]) + S[0][3] * d2;
+  if (!(det > 0.0))
+    return FALSE;
+  for (guint i = 0; i < n; i++)
+    step[i] -= (m0 * columns[i] + m1 * columns[n + i] + m2 * columns[2 * (gsize) n + i]) / det;
+  return TRUE;
+}
+
+/* Goes down the energy until a step gains next to nothing. */
+static gboolean
+minimise (const Fit *f,
+          GError   **error)
+{
+  g_autofree double *gradient = g_new (double, f->n);
+  g_autofree double *step = g_new (double, f->n);
+  g_autofree double *from = g_new (double, f->n);
+  double *controls = f->ease->controls;
+
+  for (gsize e = 0; e < G_N_ELEMENTS (exponents); e++)
+    {
+      const double p = exponents[e];
+      double top;
+      double now = energy (f, p, &top);
+      if (!isfinite (now))
+        {
+          g_set_error (error, RHY_ERROR, RHY_ERROR_NO_CONVERGENCE,
+                       "the artwork is too large for this wall to be laid with least stretch: choose another lay or a smaller size");
+          return FALSE;
+        }
+      for (int i = 0; i < STEPS_MAX && top > 0.0; i++)
+        {
+          assemble (f, p, top, gradient);
+          if (!constrained_step (f, gradient, step))
+            break;
+          memcpy (from, controls, sizeof (double) * f->n);
+          /* for a power p of linear residuals the Newton step is 1/(p - 1) of this one */
+          const double before = now;
+          double t = 1.0;
+          for (int half = 0; half < 12; half++, t *= 0.5)
+            {
+              double reached;
+              for (guint k = 0; k < f->n; k++)
+                controls[k] = from[k] + t * step[k];
+              const double there = energy (f, p, &reached);
+              if (there < now)
+                {
+                  now = there;
+                  top = reached;
+                  break;
+                }
+              memcpy (controls, from, sizeof (double) * f->n);
+            }
+          g_debug ("p %g step %d t %g energy %.6g top %.6g", p, i, t, now, sqrt (top));
+          if (!(now < before * (1.0 - 1e-3 * p)))
+            break;
+        }
+    }
+  return TRUE;
+}
+
+/* Gauss-Legendre with three points on (0, 1): exact to the fifth degree. Source:
+ * Abramowitz & Stegun, table 25.4. */
+static const double gauss_at[POINTS] = { 0.11270166537925831148, 0.5, 0.88729833462074168852 };
+static const double gauss_weight[POINTS] = { 5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0 };
+
+static void
+place_samples (Fit               *f,
+               const RhyArtPoint *ink,
+               gsize              n_ink)
+{
+  const RhyEase *ease = f->ease;
+  g_autofree guint8 *inked = g_new0 (guint8, ease->n[0] * ease->n[1]);
+  for (gsize i = 0; i < n_ink; i++)
+    {
+      const guint x = MIN ((guint) ((ink[i].u - ease->low[0]) / ease->cell[0]), ease->n[0] - 1);
+      const guint y = MIN ((guint) ((ink[i].v - ease->low[1]) / ease->cell[1]), ease->n[1] - 1);
+      inked[x * ease->n[1] + y] = 1;
+    }
+
+  f->samples = g_new (Sample, (gsize) ease->n[0] * ease->n[1] * POINTS * POINTS);
+  for (guint x = 0; x < ease->n[0]; x++)
+    for (guint y = 0; y < ease->n[1]; y++)
+      for (guint k = 0; k < POINTS * POINTS; k++)
+        {
+          Sample *at = &f->samples[f->n_samples++];
+          const guint i = k / POINTS, j = k % POINTS;
+          at->x = ease->low[0] + (x + gauss_at[i]) * ease->cell[0];
+          at->y = ease->low[1] + (y + gauss_at[j]) * ease->cell[1];
+          at->inked = inked[x * ease->n[1] + y];
+          at->weight = gauss_weight[i] * gauss_weight[j] * (at->inked ? 1.0 : BARE_WEIGHT);
+          rhy_ease_weights (ease, at->x, at->y, &at->first, at->n, at->nx, at->ny);
+        }
+}
+
+/* Held at the anchor: its place, and its turn, which is that of the nearest rotation to
+ * the derivative: k0 du/dy = dv/dx, with k0 the roll's stretch along the parallel. */
+static void
+hold_anchor (Fit *f)
+{
+  double n[16], nx[16], ny[16];
+  const double k0 = rhy_wall_at (f->wall, f->s0).r_mm / f->roll.r;
+  rhy_ease_weights (f->ease, 0.0, 0.0, &f->fixed_first, n, nx, ny);
+  for (guint k = 0; k < 16; k++)
+    {
+      f->fixed[0][2 * k] = n[k];
+      f->fixed[1][2 * k + 1] = n[k];
+      f->fixed[2][2 * k] = k0 * ny[k] * f->ease->cell[1];
+      f->fixed[2][2 * k + 1] = -nx[k] * f->ease->cell[1];
+    }
+}
+
+/* An isometry to rounding: |T| is about the stretch, and no easing betters it. */
+#define NO_STRETCH 1e-12
+
+RhyMap *
+rhy_lay_new_least (RhyWall             *wall,
+                   const RhyLayOptions *options,
+                   GError             **error)
+{
+  const double c = cos (options->turn_rad);
+  const double s = sin (options->turn_rad);
+  g_autofree RhyArtPoint *ink = g_new (RhyArtPoint, options->n_ink + 1);
+  gsize n_ink = 0;
+  /* The grid covers the anchor too, where the easing is held. */
+  RhyBounds box = { 0.0, 0.0, 0.0, 0.0 };
+  for (gsize i = 0; i < options->n_ink; i++)
+    {
+      const RhyArtPoint p = { c * options->ink[i].u - s * options->ink[i].v, s * options->ink[i].u + c * options->ink[i].v };
+      if (!isfinite (p.u) || !isfinite (p.v))
+        continue;
+      ink[n_ink++] = p;
+      box = rhy_bounds_with (box, p.u, p.v);
+    }
+  const double margin = 0.05 + 0.01 * MAX (box.max_x - box.min_x, box.max_y - box.min_y);
+  box = (RhyBounds) { box.min_x - margin, box.min_y - margin, box.max_x + margin, box.max_y + margin };
+
+  RhyLayOptions upright = *options;
+  upright.kind = RHY_LAY_ROLLED;
+  upright.turn_rad = 0.0;
+  upright.ink = ink;
+  upright.n_ink = n_ink;
+  g_autoptr (RhyMap) rolled = rhy_lay_new (wall, &upright, error);
+  if (rolled == NULL)
+    return NULL;
+
+  RhyEase *ease = rhy_ease_new (options->turn_rad, box, CELLS);
+  g_autoptr (RhyMap) ease_map = &ease->map;
+  Fit f = {
+    .wall = wall, .roll = rhy_lay_get_roll (rolled), .s0 = options->anchor.s, .s_max = rhy_wall_get_length (wall),
+    .ease = ease, .n = rhy_ease_get_n_controls (ease), .band = 3 * ease->stride + 8,
+  };
+  place_samples (&f, ink, n_ink);
+  g_autofree Sample *samples = f.samples;
+  hold_anchor (&f);
+
+  double top;
+  const double flat = energy (&f, 2.0, &top);
+  if (n_ink == 0 || (isfinite (flat) && top < NO_STRETCH * NO_STRETCH))
+    {
+      upright.turn_rad = options->turn_rad;
+      upright.ink = options->ink;
+      upright.n_ink = options->n_ink;
+      return rhy_lay_new (wall, &upright, error);
+    }
+
+  g_autofree double *matrix = f.matrix = g_new (double, (gsize) f.n * f.band);
+  g_autofree double *factor = f.factor = g_new (double, (gsize) f.n * f.band);
+  if (!minimise (&f, error))
+    return NULL;
+  return rhy_map_new_chain (ease_map, rolled);
+}
