@@ -68,52 +68,44 @@ shift_in_grid (const RhyEase *self,
   return s;
 }
 
-/* With o what the point is past the grid: d (p) = d (edge) + o . grad d (edge). The edge
- * point moves only along axes that are not past, so the mixed derivative is all that
- * the slope changes by. */
+/* Past the grid by o along an axis: d (p) = d (edge) + g . grad d (edge) with g = o/(1 + |o|/w)
+ * and w a cell. It starts as the spline goes, so that a path over the edge has no kink,
+ * and ends at a cell's worth, so that what is far out stays in order. The edge point
+ * moves only along axes that are not past: there the mixed derivative adds to the slope. */
 static Shift
 shift_at (const RhyEase *self,
           const double   p[2])
 {
   Shift s = shift_in_grid (self, p);
-  double o[2];
+  double g[2], rate[2];
+  gboolean past[2];
   for (guint axis = 0; axis < 2; axis++)
-    o[axis] = p[axis] - CLAMP (p[axis], self->low[axis], self->low[axis] + self->n[axis] * self->cell[axis]);
-  if (o[0] == 0.0 && o[1] == 0.0)
+    {
+      const double o = p[axis] - CLAMP (p[axis], self->low[axis], self->low[axis] + self->n[axis] * self->cell[axis]);
+      const double by = 1.0 + fabs (o) / self->cell[axis];
+      past[axis] = o != 0.0;
+      g[axis] = o / by;
+      rate[axis] = 1.0 / (by * by);
+    }
+  if (!past[0] && !past[1])
     return s;
   for (guint q = 0; q < 2; q++)
     {
-      s.d[q] += o[0] * s.by_x[q] + o[1] * s.by_y[q];
-      if (o[0] == 0.0)
-        s.by_x[q] += o[1] * s.by_xy[q];
-      if (o[1] == 0.0)
-        s.by_y[q] += o[0] * s.by_xy[q];
+      s.d[q] += g[0] * s.by_x[q] + g[1] * s.by_y[q];
+      s.by_x[q] = past[0] ? s.by_x[q] * rate[0] : s.by_x[q] + g[1] * s.by_xy[q];
+      s.by_y[q] = past[1] ? s.by_y[q] * rate[1] : s.by_y[q] + g[0] * s.by_xy[q];
     }
   return s;
 }
 
-static gsize
-ease_forward (const RhyMap *map, gsize n, const double *in0, const double *in1,
-              double *out0, double *out1, guint8 *valid)
+/* The eased plane's own derivative, and whether it keeps its side: far past the grid it
+ * may fold, and there is no image there. */
+static gboolean
+derivative (Shift        s,
+            RhyJacobian *j)
 {
-  const RhyEase *self = (const RhyEase *) map;
-  gsize missing = 0;
-  for (gsize i = 0; i < n; i++)
-    {
-      const double p[2] = { self->cos_turn * in0[i] - self->sin_turn * in1[i],
-                            self->sin_turn * in0[i] + self->cos_turn * in1[i] };
-      valid[i] = isfinite (p[0]) && isfinite (p[1]);
-      missing += !valid[i];
-      if (valid[i])
-        {
-          const Shift s = shift_at (self, p);
-          out0[i] = p[0] + s.d[0];
-          out1[i] = p[1] + s.d[1];
-        }
-      else
-        out0[i] = out1[i] = 0.0;
-    }
-  return missing;
+  *j = (RhyJacobian) { 1.0 + s.by_x[0], s.by_y[0], s.by_x[1], 1.0 + s.by_y[1] };
+  return j->xx * j->yy - j->xy * j->yx > 0.0;
 }
 
 static gsize
@@ -127,21 +119,26 @@ ease_jacobian (const RhyMap *map, gsize n, const double *in0, const double *in1,
   for (gsize i = 0; i < n; i++)
     {
       const double p[2] = { c * in0[i] - s * in1[i], s * in0[i] + c * in1[i] };
-      valid[i] = isfinite (p[0]) && isfinite (p[1]);
+      Shift at = { { 0.0, 0.0 }, { 0.0, 0.0 }, { 0.0, 0.0 }, { 0.0, 0.0 } };
+      RhyJacobian j;
+      const gboolean finite = isfinite (p[0]) && isfinite (p[1]);
+      if (finite)
+        at = shift_at (self, p);
+      valid[i] = derivative (at, &j) && finite;
       missing += !valid[i];
-      if (!valid[i])
-        {
-          out0[i] = out1[i] = 0.0;
-          jacobians[i] = (RhyJacobian) { 0.0, 0.0, 0.0, 0.0 };
-          continue;
-        }
-      const Shift at = shift_at (self, p);
-      const double xx = 1.0 + at.by_x[0], xy = at.by_y[0], yx = at.by_x[1], yy = 1.0 + at.by_y[1];
-      jacobians[i] = (RhyJacobian) { xx * c + xy * s, -xx * s + xy * c, yx * c + yy * s, -yx * s + yy * c };
-      out0[i] = p[0] + at.d[0];
-      out1[i] = p[1] + at.d[1];
+      out0[i] = valid[i] ? p[0] + at.d[0] : 0.0;
+      out1[i] = valid[i] ? p[1] + at.d[1] : 0.0;
+      jacobians[i] = (RhyJacobian) { j.xx * c + j.xy * s, -j.xx * s + j.xy * c, j.yx * c + j.yy * s, -j.yx * s + j.yy * c };
     }
   return missing;
+}
+
+static gsize
+ease_forward (const RhyMap *map, gsize n, const double *in0, const double *in1,
+              double *out0, double *out1, guint8 *valid)
+{
+  RhyJacobian unwanted[RHY_MAP_BLOCK];
+  return ease_jacobian (map, n, in0, in1, out0, out1, unwanted, valid);
 }
 
 /* Newton's steps from the point less its own shift; the shift is small and smooth, so
@@ -161,13 +158,15 @@ solve (const RhyEase *self,
       const Shift s = shift_at (self, p);
       const double rx = p[0] + s.d[0] - q[0];
       const double ry = p[1] + s.d[1] - q[1];
-      const double xx = 1.0 + s.by_x[0], xy = s.by_y[0], yx = s.by_x[1], yy = 1.0 + s.by_y[1];
-      const double det = xx * yy - xy * yx;
+      RhyJacobian j;
       left = hypot (rx, ry);
-      if (left <= enough || !(det > 0.0))
+      if (!derivative (s, &j))
+        return FALSE;
+      if (left <= enough)
         break;
-      p[0] -= (yy * rx - xy * ry) / det;
-      p[1] -= (xx * ry - yx * rx) / det;
+      const double det = j.xx * j.yy - j.xy * j.yx;
+      p[0] -= (j.yy * rx - j.xy * ry) / det;
+      p[1] -= (j.xx * ry - j.yx * rx) / det;
     }
   return left <= 100.0 * enough;
 }

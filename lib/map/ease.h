@@ -2,7 +2,7 @@
 #pragma once
 
 /* A map of the art plane to itself: a turn, then p -> p + d (p) with d a bicubic
- * spline on a grid, carried on past the grid's edges by its value and slope there.
+ * spline on a grid, carried on smoothly for a cell past the grid's edges and then held.
  */
 
 #include "map-private.h"

@@ -40,7 +40,7 @@
 #define BARE_WEIGHT 0.01
 
 /* The exponents gone through, each started from the one before. */
-static const double exponents[] = { 2.0, 4.0, 8.0 };
+static const double exponents[] = { 2.0, 6.0, 18.0 };
 
 #define STEPS_MAX 40
 
@@ -85,9 +85,19 @@ sum (Sym a, Sym b)
   return (Sym) { a.xx + b.xx, a.xy + b.xy, a.yy + b.yy };
 }
 
+/* The slant where a point of the sheet is rolled on. */
+static double
+slant_at (const Fit *f,
+          double     x,
+          double     y)
+{
+  const double c = f->roll.n / f->roll.r;
+  return f->s0 + (c * (x * x + y * y) + 2.0 * y) / (1.0 + hypot (c * x, 1.0 + c * y));
+}
+
 /* e points away from the apex, t along the parallel; moving by dp turns both by
- * (c/h) t.dp, and changes h by c e.dp, s by e.dp. Past the wall's ends and close to the
- * sheet's apex the metric is carried on as it is there: such cells hold no ink that
+ * (c/h) t.dp, and changes h by c e.dp, s by e.dp. Past the wall's ends it goes on
+ * straight, and close to the sheet's apex as it is there: such cells hold no ink that
  * lands, but must not spoil their neighbours. */
 static Metric
 metric_at (const Fit *f,
@@ -100,11 +110,11 @@ metric_at (const Fit *f,
   const double h = MAX (hypot (cx, up), 0.05);
   const double ex = cx / h, ey = up / h;
   const double tx = ey, ty = -ex;
-  const double s = f->s0 + (c * (x * x + y * y) + 2.0 * y) / (1.0 + h);
-  const gboolean on = s >= 0.0 && s <= f->s_max;
+  const double s = slant_at (f, x, y);
   const RhyRing ring = rhy_wall_at (f->wall, CLAMP (s, 0.0, f->s_max));
-  const double k = ring.r_mm / (f->roll.r * h);
-  const double dk = (on ? sin (ring.slope_rad) / (f->roll.r * h) : 0.0) - k * c / h;
+  const double r = MAX (ring.r_mm + sin (ring.slope_rad) * (s - ring.s_mm), 0.2 * ring.r_mm);
+  const double k = r / (f->roll.r * h);
+  const double dk = sin (ring.slope_rad) / (f->roll.r * h) - k * c / h;
   const double q = k * k - 1.0;
 
   return (Metric) {
@@ -189,11 +199,13 @@ square (const double T[3])
   return T[0] * T[0] + T[1] * T[1] + T[2] * T[2];
 }
 
-/* Mean of |T|^p over the samples, INFINITY where the sheet is folded; @top: the
+/* Sum of (|T|^2 / unit)^(p/2) over the ink's samples and of a little |T|^2 / unit over the
+ * others, which must only follow; INFINITY where the sheet is folded. @top: the
  * greatest |T|^2 under ink. */
 static double
 energy (const Fit *f,
         double     p,
+        double     unit,
         double    *top)
 {
   double total = 0.0;
@@ -205,19 +217,21 @@ energy (const Fit *f,
       if (!residual_at (f, at, T, NULL))
         return INFINITY;
       const double e = square (T);
-      total += at->weight * pow (e, 0.5 * p);
+      total += at->weight * (at->inked ? pow (e / unit, 0.5 * p) : e / unit);
       if (at->inked)
         *top = MAX (*top, e);
     }
   return total;
 }
 
-/* Normal equations of the weighted squares: the weight |T|^(p-2), relative to the greatest,
- * makes their gradient that of the mean of |T|^p. */
+/* Newton's equations of energy() / p, with T taken as linear and @unit the greatest |T|^2
+ * under ink: for each sample of ink w (J'J + (p - 2) j j') with w = (|T|^2 / unit)^(p/2 - 1)
+ * and j = J'T/|T|, and the gradient w J'T. The second part is a fourth row beside T's
+ * three. For the others p is 2, and 2/p the factor. */
 static void
 assemble (const Fit *f,
           double     p,
-          double     top,
+          double     unit,
           double    *gradient)
 {
   memset (f->matrix, 0, sizeof (double) * f->n * f->band);
@@ -225,17 +239,22 @@ assemble (const Fit *f,
   for (gsize i = 0; i < f->n_samples; i++)
     {
       const Sample *at = &f->samples[i];
-      double T[3], dT[3][32];
-      residual_at (f, at, T, dT);
-      const double w = at->weight * pow (square (T) / top, 0.5 * p - 1.0) + 1e-6 * at->weight;
+      double T[3], rows[4][32];
+      residual_at (f, at, T, rows);
+      const double e = square (T);
+      const double w = at->weight * (at->inked ? pow (e / unit, 0.5 * p - 1.0) : 2.0 / p);
+      const double along = at->inked && e > 0.0 ? sqrt ((p - 2.0) / e) : 0.0;
       for (guint a = 0; a < 32; a++)
         {
           const guint row = rhy_ease_index (f->ease, at->first, a / 2) + a % 2;
-          gradient[row] += w * (dT[0][a] * T[0] + dT[1][a] * T[1] + dT[2][a] * T[2]);
+          const double g = rows[0][a] * T[0] + rows[1][a] * T[1] + rows[2][a] * T[2];
+          rows[3][a] = along * g;
+          gradient[row] += w * g;
           double *line = f->matrix + (gsize) row * f->band + f->band - 1 - row;
           for (guint b = 0; b <= a; b++)
             line[rhy_ease_index (f->ease, at->first, b / 2) + b % 2]
-              += w * (dT[0][a] * dT[0][b] + dT[1][a] * dT[1][b] + dT[2][a] * dT[2][b]);
+              += w * (rows[0][a] * rows[0][b] + rows[1][a] * rows[1][b]
+                      + rows[2][a] * rows[2][b] + rows[3][a] * rows[3][b]);
         }
     }
 }
@@ -360,54 +379,63 @@ constrained_step (const Fit    *f,
   return TRUE;
 }
 
-/* Goes down the energy until a step gains next to nothing. */
+/* Takes the step, halved until the energy falls. Returns how much of it was taken. */
+static double
+take_step (const Fit    *f,
+           double        p,
+           double        unit,
+           const double *step,
+           double       *from,
+           double       *now,
+           double       *top)
+{
+  double *controls = f->ease->controls;
+  memcpy (from, controls, sizeof (double) * f->n);
+  for (double t = 1.0; t > 1e-4; t *= 0.5)
+    {
+      double reached;
+      for (guint k = 0; k < f->n; k++)
+        controls[k] = from[k] + t * step[k];
+      const double there = energy (f, p, unit, &reached);
+      if (there < *now)
+        {
+          *now = there;
+          *top = reached;
+          return t;
+        }
+    }
+  memcpy (controls, from, sizeof (double) * f->n);
+  return 0.0;
+}
+
+/* Down to where a whole step lowers |T|'s p-mean by less than a thousandth of itself, or none
+ * lowers it at all. FALSE: that did not come. */
 static gboolean
-minimise (const Fit *f,
-          GError   **error)
+minimise (const Fit *f)
 {
   g_autofree double *gradient = g_new (double, f->n);
   g_autofree double *step = g_new (double, f->n);
   g_autofree double *from = g_new (double, f->n);
-  double *controls = f->ease->controls;
+  double top;
+  energy (f, 2.0, 1.0, &top);
 
   for (gsize e = 0; e < G_N_ELEMENTS (exponents); e++)
     {
       const double p = exponents[e];
-      double top;
-      double now = energy (f, p, &top);
-      if (!isfinite (now))
+      gboolean settled = FALSE;
+      for (int i = 0; i < STEPS_MAX && !settled; i++)
         {
-          g_set_error (error, RHY_ERROR, RHY_ERROR_NO_CONVERGENCE,
-                       "the artwork is too large for this wall to be laid with least stretch: choose another lay or a smaller size");
-          return FALSE;
-        }
-      for (int i = 0; i < STEPS_MAX && top > 0.0; i++)
-        {
-          assemble (f, p, top, gradient);
+          const double unit = top;
+          const double before = energy (f, p, unit, &top);
+          double now = before;
+          assemble (f, p, unit, gradient);
           if (!constrained_step (f, gradient, step))
-            break;
-          memcpy (from, controls, sizeof (double) * f->n);
-          /* for a power p of linear residuals the Newton step is 1/(p - 1) of this one */
-          const double before = now;
-          double t = 1.0;
-          for (int half = 0; half < 12; half++, t *= 0.5)
-            {
-              double reached;
-              for (guint k = 0; k < f->n; k++)
-                controls[k] = from[k] + t * step[k];
-              const double there = energy (f, p, &reached);
-              if (there < now)
-                {
-                  now = there;
-                  top = reached;
-                  break;
-                }
-              memcpy (controls, from, sizeof (double) * f->n);
-            }
-          g_debug ("p %g step %d t %g energy %.6g top %.6g", p, i, t, now, sqrt (top));
-          if (!(now < before * (1.0 - 1e-3 * p)))
-            break;
+            return FALSE;
+          const double t = take_step (f, p, unit, step, from, &now, &top);
+          settled = t == 0.0 || (t == 1.0 && now > before * (1.0 - 1e-3 * p));
         }
+      if (!settled)
+        return FALSE;
     }
   return TRUE;
 }
@@ -417,33 +445,77 @@ minimise (const Fit *f,
 static const double gauss_at[POINTS] = { 0.11270166537925831148, 0.5, 0.88729833462074168852 };
 static const double gauss_weight[POINTS] = { 5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0 };
 
+/* Ink far past the rim or the base, or round the back, is not laid at all, and would make
+ * the grid coarse where it is. Returns how much is left. */
+static gsize
+keep_near_wall (const Fit   *f,
+                RhyArtPoint *ink,
+                gsize        n)
+{
+  gsize kept = 0;
+  for (gsize i = 0; i < n; i++)
+    {
+      double ds, angle;
+      rhy_roll_on (f->roll, 1, &ink[i].u, &ink[i].v, &ds, &angle);
+      const double s = f->s0 + ds;
+      if (s >= -0.25 * f->s_max && s <= 1.25 * f->s_max && fabs (angle) <= 1.25 * G_PI)
+        ink[kept++] = ink[i];
+    }
+  return kept;
+}
+
+/* Whether a point of the sheet counts as laid: on the wall, or so little past it that
+ * easing may bring it there. */
+static gboolean
+is_laid (const Fit *f,
+         double     x,
+         double     y)
+{
+  const double s = slant_at (f, x, y);
+  return s >= -0.05 * f->s_max && s <= 1.05 * f->s_max;
+}
+
+/* Each sample stands for a ninth of its cell, and is of ink if any lies there, or as close as
+ * this part of a ninth: an edge that runs along a border would have none on its side. */
+#define NEAR 0.25
+
+static guint8 *
+inked_parts (const Fit         *f,
+             const RhyArtPoint *ink,
+             gsize              n_ink)
+{
+  const RhyEase *ease = f->ease;
+  const guint parts[2] = { POINTS * ease->n[0], POINTS * ease->n[1] };
+  guint8 *inked = g_new0 (guint8, parts[0] * parts[1]);
+  for (gsize i = 0; i < n_ink; i++)
+    for (int k = 0; k < 4 && is_laid (f, ink[i].u, ink[i].v); k++)
+      {
+        const double x = POINTS * (ink[i].u - ease->low[0]) / ease->cell[0] + (k % 2 == 0 ? -NEAR : NEAR);
+        const double y = POINTS * (ink[i].v - ease->low[1]) / ease->cell[1] + (k / 2 == 0 ? -NEAR : NEAR);
+        inked[MIN ((guint) MAX (x, 0.0), parts[0] - 1) * parts[1] + MIN ((guint) MAX (y, 0.0), parts[1] - 1)] = 1;
+      }
+  return inked;
+}
+
 static void
 place_samples (Fit               *f,
                const RhyArtPoint *ink,
                gsize              n_ink)
 {
   const RhyEase *ease = f->ease;
-  g_autofree guint8 *inked = g_new0 (guint8, ease->n[0] * ease->n[1]);
-  for (gsize i = 0; i < n_ink; i++)
-    {
-      const guint x = MIN ((guint) ((ink[i].u - ease->low[0]) / ease->cell[0]), ease->n[0] - 1);
-      const guint y = MIN ((guint) ((ink[i].v - ease->low[1]) / ease->cell[1]), ease->n[1] - 1);
-      inked[x * ease->n[1] + y] = 1;
-    }
-
+  g_autofree guint8 *inked = inked_parts (f, ink, n_ink);
   f->samples = g_new (Sample, (gsize) ease->n[0] * ease->n[1] * POINTS * POINTS);
-  for (guint x = 0; x < ease->n[0]; x++)
-    for (guint y = 0; y < ease->n[1]; y++)
-      for (guint k = 0; k < POINTS * POINTS; k++)
-        {
-          Sample *at = &f->samples[f->n_samples++];
-          const guint i = k / POINTS, j = k % POINTS;
-          at->x = ease->low[0] + (x + gauss_at[i]) * ease->cell[0];
-          at->y = ease->low[1] + (y + gauss_at[j]) * ease->cell[1];
-          at->inked = inked[x * ease->n[1] + y];
-          at->weight = gauss_weight[i] * gauss_weight[j] * (at->inked ? 1.0 : BARE_WEIGHT);
-          rhy_ease_weights (ease, at->x, at->y, &at->first, at->n, at->nx, at->ny);
-        }
+  for (guint x = 0; x < POINTS * ease->n[0]; x++)
+    for (guint y = 0; y < POINTS * ease->n[1]; y++)
+      {
+        Sample *at = &f->samples[f->n_samples++];
+        const guint i = x % POINTS, j = y % POINTS;
+        at->x = ease->low[0] + (x / POINTS + gauss_at[i]) * ease->cell[0];
+        at->y = ease->low[1] + (y / POINTS + gauss_at[j]) * ease->cell[1];
+        at->inked = inked[x * POINTS * ease->n[1] + y];
+        at->weight = gauss_weight[i] * gauss_weight[j] * (at->inked ? 1.0 : BARE_WEIGHT);
+        rhy_ease_weights (ease, at->x, at->y, &at->first, at->n, at->nx, at->ny);
+      }
 }
 
 /* Held at the anchor: its place, and its turn, which is that of the nearest rotation to
@@ -475,19 +547,13 @@ rhy_lay_new_least (RhyWall             *wall,
   const double s = sin (options->turn_rad);
   g_autofree RhyArtPoint *ink = g_new (RhyArtPoint, options->n_ink + 1);
   gsize n_ink = 0;
-  /* The grid covers the anchor too, where the easing is held. */
-  RhyBounds box = { 0.0, 0.0, 0.0, 0.0 };
   for (gsize i = 0; i < options->n_ink; i++)
     {
       const RhyArtPoint p = { c * options->ink[i].u - s * options->ink[i].v, s * options->ink[i].u + c * options->ink[i].v };
       if (!isfinite (p.u) || !isfinite (p.v))
         continue;
       ink[n_ink++] = p;
-      box = rhy_bounds_with (box, p.u, p.v);
     }
-  const double margin = 0.05 + 0.01 * MAX (box.max_x - box.min_x, box.max_y - box.min_y);
-  box = (RhyBounds) { box.min_x - margin, box.min_y - margin, box.max_x + margin, box.max_y + margin };
-
   RhyLayOptions upright = *options;
   upright.kind = RHY_LAY_ROLLED;
   upright.turn_rad = 0.0;
@@ -497,19 +563,25 @@ rhy_lay_new_least (RhyWall             *wall,
   if (rolled == NULL)
     return NULL;
 
-  RhyEase *ease = rhy_ease_new (options->turn_rad, box, CELLS);
+  Fit f = { .wall = wall, .roll = rhy_lay_get_roll (rolled), .s0 = options->anchor.s, .s_max = rhy_wall_get_length (wall) };
+  n_ink = keep_near_wall (&f, ink, n_ink);
+  RhyBounds box = { 0.0, 0.0, 0.0, 0.0 };       /* the anchor is in it: the easing is held there */
+  for (gsize i = 0; i < n_ink; i++)
+    box = rhy_bounds_with (box, ink[i].u, ink[i].v);
+  const double margin = 0.05 + 0.01 * MAX (box.max_x - box.min_x, box.max_y - box.min_y);
+  box = (RhyBounds) { box.min_x - margin, box.min_y - margin, box.max_x + margin, box.max_y + margin };
+
+  RhyEase *ease = f.ease = rhy_ease_new (options->turn_rad, box, CELLS);
   g_autoptr (RhyMap) ease_map = &ease->map;
-  Fit f = {
-    .wall = wall, .roll = rhy_lay_get_roll (rolled), .s0 = options->anchor.s, .s_max = rhy_wall_get_length (wall),
-    .ease = ease, .n = rhy_ease_get_n_controls (ease), .band = 3 * ease->stride + 8,
-  };
+  f.n = rhy_ease_get_n_controls (ease);
+  f.band = 3 * ease->stride + 8;
   place_samples (&f, ink, n_ink);
   g_autofree Sample *samples = f.samples;
   hold_anchor (&f);
 
   double top;
-  const double flat = energy (&f, 2.0, &top);
-  if (n_ink == 0 || (isfinite (flat) && top < NO_STRETCH * NO_STRETCH))
+  energy (&f, 2.0, 1.0, &top);
+  if (n_ink == 0 || top < NO_STRETCH * NO_STRETCH)
     {
       upright.turn_rad = options->turn_rad;
       upright.ink = options->ink;
@@ -519,7 +591,12 @@ rhy_lay_new_least (RhyWall             *wall,
 
   g_autofree double *matrix = f.matrix = g_new (double, (gsize) f.n * f.band);
   g_autofree double *factor = f.factor = g_new (double, (gsize) f.n * f.band);
-  if (!minimise (&f, error))
-    return NULL;
+  if (!minimise (&f))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_NO_CONVERGENCE,
+                   "artwork %.4g mm wide and %.4g mm high finds no least stretch here: make it smaller, or choose another lay",
+                   box.max_x - box.min_x - 2.0 * margin, box.max_y - box.min_y - 2.0 * margin);
+      return NULL;
+    }
   return rhy_map_new_chain (ease_map, rolled);
 }
