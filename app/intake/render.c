@@ -54,6 +54,10 @@ plain_reason (const GError *error)
   const char *on = strstr (text, " on line ");
   if (g_str_has_prefix (text, "Error domain") && on != NULL)
     text = on + strlen (" on ");
+  /* "error code=201 (3) in (null):2:1: ..." for what is well-formed but for its namespaces. */
+  const char *in = g_str_has_prefix (text, "error code=") ? strstr (text, "(null):") : NULL;
+  if (in != NULL)
+    text = in + strlen ("(null):");
   char *line = g_strdup (text);
   g_strdelimit (line, "\n\r\t", ' ');
   return g_strstrip (line);

@@ -1,0 +1,448 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+
+/*
+ * Real drawings that nobody here drew: Debian's packages openclipart-svg and
+ * librsvg2-tests. Each is taken in, drawn back flat with plain cairo, and held
+ * against librsvg's own picture of it at 256 px. The reference runs librsvg in a
+ * process of its own per file, because some of these files end it.
+ *
+ *   corpus [--sample=N] [--seed=N] [--outlined] [--verbose] [FILE...]
+ *
+ * Without files: a sample of N of the packages' files, all of them with --sample=0.
+ * Drawings without pictures are compared in all four channels and must agree.
+ * Those with gradients, filters, masks and the like are compared in coverage
+ * (alpha), and only counted: of such paint the mean is kept. A file said to have no
+ * ink is believed when librsvg's picture of it is clear all over.
+ * Exit status 0 within the bounds below, 1 outside them, 77 if there are no files.
+ */
+
+#include <cairo.h>
+#include <librsvg/rsvg.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <rhyton/artwork.h>
+#include <rhyton/intake.h>
+#include <rhyton/stroke.h>
+
+static const int PIXELS = 256;
+static const guint ALLOWED = 32;                /* of 255, in any channel */
+static const double SHARE_ALLOWED = 0.001;      /* of the pixels */
+
+/* Where Debian puts them, and what is asked of each set: the share of files that
+ * must come in, and of those compared, that must agree. */
+static const struct { const char *name, *folder; double in, agree; } sets[] = {
+  { "openclipart", "/usr/share/openclipart/svg", 0.999, 0.999 },
+  { "librsvg", "/usr/libexec/installed-tests/RSVG/fixtures", 0.90, 0.95 },
+};
+
+typedef enum { REFUSED, EMPTY, UNKNOWN, FLAT, GRADIENT, PICTURE, N_CLASSES } Class;
+static const char *const class_names[] = { "refused", "empty", "no reference", "outlines only", "with gradients", "with pictures" };
+
+typedef struct
+{
+  Class    class;
+  gboolean limit;               /* refused for a limit */
+  double   share;               /* of the pixels that differ */
+  double   seconds;
+  char     message[200];
+} Result;
+
+/* ---- drawing back ---- */
+
+static void
+replay (cairo_t       *cr,
+        const RhyPath *path)
+{
+  const RhyPoint *p = path->points;
+  cairo_new_path (cr);
+  for (gsize i = 0; i < path->n_verbs; i++)
+    switch (path->verbs[i])
+      {
+      case RHY_PATH_MOVE:
+        cairo_move_to (cr, p[0].x, p[0].y);
+        p += 1;
+        break;
+      case RHY_PATH_LINE:
+        cairo_line_to (cr, p[0].x, p[0].y);
+        p += 1;
+        break;
+      case RHY_PATH_CUBIC:
+        cairo_curve_to (cr, p[0].x, p[0].y, p[1].x, p[1].y, p[2].x, p[2].y);
+        p += 3;
+        break;
+      default:
+        cairo_close_path (cr);
+      }
+}
+
+static void
+set_rule (cairo_t    *cr,
+          RhyFillRule rule)
+{
+  cairo_set_fill_rule (cr, rule == RHY_FILL_EVENODD ? CAIRO_FILL_RULE_EVEN_ODD : CAIRO_FILL_RULE_WINDING);
+}
+
+static void
+draw_shape (cairo_t          *cr,
+            const RhyArtwork *artwork,
+            const RhyShape   *shape)
+{
+  static const cairo_line_cap_t caps[] = { CAIRO_LINE_CAP_BUTT, CAIRO_LINE_CAP_ROUND, CAIRO_LINE_CAP_SQUARE };
+  static const cairo_line_join_t joins[] = { CAIRO_LINE_JOIN_MITER, CAIRO_LINE_JOIN_ROUND, CAIRO_LINE_JOIN_BEVEL };
+
+  cairo_save (cr);
+  for (gsize i = 0; i < shape->n_clips; i++)
+    {
+      const RhyClip *clip = rhy_artwork_get_clip (artwork, shape->clips[i]);
+      set_rule (cr, clip->rule);
+      replay (cr, clip->path);
+      cairo_clip (cr);
+    }
+  if (shape->has_fill)
+    {
+      set_rule (cr, shape->rule);
+      cairo_set_source_rgba (cr, shape->fill.r, shape->fill.g, shape->fill.b, shape->fill.a);
+      replay (cr, shape->path);
+      cairo_fill (cr);
+    }
+  if (shape->has_stroke)
+    {
+      const RhyAffine m = shape->pen.matrix;
+      cairo_set_source_rgba (cr, shape->stroke.r, shape->stroke.g, shape->stroke.b, shape->stroke.a);
+      replay (cr, shape->path);
+      cairo_transform (cr, &(cairo_matrix_t) { m.xx, m.yx, m.xy, m.yy, 0, 0 });
+      cairo_set_line_width (cr, shape->pen.width);
+      cairo_set_line_cap (cr, caps[shape->pen.cap]);
+      cairo_set_line_join (cr, joins[shape->pen.join]);
+      cairo_set_miter_limit (cr, shape->pen.miter_limit);
+      cairo_set_dash (cr, shape->pen.dashes, (int) shape->pen.n_dashes, shape->pen.dash_offset);
+      cairo_stroke (cr);
+    }
+  cairo_restore (cr);
+}
+
+static cairo_surface_t *
+draw_back (const RhyArtwork *artwork,
+           int               width,
+           int               height,
+           double            px_per_mm)
+{
+  double page_width, page_height;
+  rhy_artwork_get_page (artwork, &page_width, &page_height);
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, width, height);
+  cairo_t *cr = cairo_create (surface);
+  cairo_transform (cr, &(cairo_matrix_t) { px_per_mm, 0, 0, -px_per_mm, 0, page_height * px_per_mm });
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
+    draw_shape (cr, artwork, rhy_artwork_get_shape (artwork, i));
+  cairo_destroy (cr);
+  return surface;
+}
+
+static cairo_surface_t *
+draw_reference (GBytes *bytes,
+                int     width,
+                int     height,
+                double  width_px,
+                double  height_px,
+                double  scale)
+{
+  g_autoptr (GInputStream) raw = g_memory_input_stream_new_from_bytes (bytes);
+  RsvgHandle *handle = rsvg_handle_new_from_stream_sync (raw, NULL, RSVG_HANDLE_FLAGS_NONE, NULL, NULL);
+  if (handle == NULL)
+    return NULL;
+  rsvg_handle_set_dpi (handle, 96.0);
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, width, height);
+  cairo_t *cr = cairo_create (surface);
+  cairo_scale (cr, scale, scale);
+  const RsvgRectangle viewport = { 0, 0, width_px, height_px };
+  const gboolean ok = rsvg_handle_render_document (handle, cr, &viewport, NULL);
+  cairo_destroy (cr);
+  g_object_unref (handle);
+  if (!ok)
+    g_clear_pointer (&surface, cairo_surface_destroy);
+  return surface;
+}
+
+static gboolean
+is_clear_for_librsvg (GBytes *bytes)
+{
+  cairo_surface_t *surface = draw_reference (bytes, PIXELS, PIXELS, PIXELS, PIXELS, 1.0);
+  gboolean clear = surface != NULL;
+  for (int y = 0; clear && y < PIXELS; y++)
+    {
+      const guint32 *row = (const guint32 *) (gconstpointer) (cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface));
+      for (int x = 0; x < PIXELS; x++)
+        clear = clear && row[x] == 0;
+    }
+  if (surface != NULL)
+    cairo_surface_destroy (surface);
+  return clear;
+}
+
+static double
+share_differing (cairo_surface_t *a,
+                 cairo_surface_t *b,
+                 gboolean         coverage_only)
+{
+  const int width = cairo_image_surface_get_width (a);
+  const int height = cairo_image_surface_get_height (a);
+  guint n = 0;
+  cairo_surface_flush (a);
+  cairo_surface_flush (b);
+  for (int y = 0; y < height; y++)
+    {
+      const guint32 *ra = (const guint32 *) (gconstpointer) (cairo_image_surface_get_data (a) + y * cairo_image_surface_get_stride (a));
+      const guint32 *rb = (const guint32 *) (gconstpointer) (cairo_image_surface_get_data (b) + y * cairo_image_surface_get_stride (b));
+      for (int x = 0; x < width; x++)
+        {
+          gboolean differs = FALSE;
+          for (int shift = coverage_only ? 24 : 0; shift < 32; shift += 8)
+            differs = differs || ABS ((int) (ra[x] >> shift & 255) - (int) (rb[x] >> shift & 255)) > (int) ALLOWED;
+          n += differs;
+        }
+    }
+  return (double) n / ((double) width * height);
+}
+
+/* ---- one file ---- */
+
+static Class
+class_of (const RhyArtwork *artwork)
+{
+  Class class = FLAT;
+  for (gsize i = 0; i < rhy_artwork_get_n_pictures (artwork); i++)
+    if (rhy_artwork_get_picture (artwork, i)->kind != RHY_PICTURE_GRADIENT)
+      return PICTURE;
+    else
+      class = GRADIENT;
+  return class;
+}
+
+static void
+examine (const char *path,
+         gboolean    outlined,
+         Result     *result)
+{
+  g_autoptr (GError) error = NULL;
+  const gint64 start = g_get_monotonic_time ();
+  g_autoptr (RhyArtwork) artwork = rhy_intake_file (path, NULL, NULL, &error);
+  result->seconds = (double) (g_get_monotonic_time () - start) / G_USEC_PER_SEC;
+  if (artwork != NULL && outlined)
+    {
+      g_autoptr (RhyArtwork) centre = g_steal_pointer (&artwork);
+      artwork = rhy_artwork_outlined (centre, &error);
+    }
+  g_autofree char *data = NULL;
+  gsize size = 0;
+  g_file_get_contents (path, &data, &size, NULL);
+  g_autoptr (GBytes) bytes = g_bytes_new_take (g_steal_pointer (&data), size);
+  if (artwork == NULL)
+    {
+      result->class = REFUSED;
+      if (strstr (error->message, "no ink") != NULL && is_clear_for_librsvg (bytes))
+        result->class = EMPTY;
+      result->limit = g_error_matches (error, RHY_ERROR, RHY_ERROR_LIMIT);
+      g_strlcpy (result->message, error->message, sizeof result->message);
+      return;
+    }
+
+  double width_mm, height_mm;
+  rhy_artwork_get_page (artwork, &width_mm, &height_mm);
+  const double px_per_mm = PIXELS / MAX (width_mm, height_mm);
+  const int width = MAX (1, (int) ceil (width_mm * px_per_mm));
+  const int height = MAX (1, (int) ceil (height_mm * px_per_mm));
+  const double doc_px = 96.0 / 25.4;
+  cairo_surface_t *wanted = draw_reference (bytes, width, height, width_mm * doc_px, height_mm * doc_px, px_per_mm / doc_px);
+  if (wanted == NULL)
+    return;
+  cairo_surface_t *got = draw_back (artwork, width, height, px_per_mm);
+  result->class = class_of (artwork);
+  result->share = share_differing (got, wanted, result->class != FLAT);
+  cairo_surface_destroy (wanted);
+  cairo_surface_destroy (got);
+}
+
+/* In a process of its own, since librsvg may not come back from the reference. */
+static Result
+examine_apart (const char *path,
+               gboolean    outlined)
+{
+  Result result = { .class = UNKNOWN };
+  int ends[2];
+  if (pipe (ends) != 0)
+    return result;
+  const pid_t child = fork ();
+  if (child == 0)
+    {
+      Result own = { .class = UNKNOWN };
+      setrlimit (RLIMIT_CPU, &(struct rlimit) { 20, 20 });
+      examine (path, outlined, &own);
+      _exit (write (ends[1], &own, sizeof own) == (gssize) sizeof own ? 0 : 1);
+    }
+  close (ends[1]);
+  Result own;
+  if (read (ends[0], &own, sizeof own) == (gssize) sizeof own)
+    result = own;
+  close (ends[0]);
+  waitpid (child, NULL, 0);
+  return result;
+}
+
+/* ---- sets of files ---- */
+
+static int
+by_name (gconstpointer a,
+         gconstpointer b)
+{
+  return strcmp (*(const char *const *) a, *(const char *const *) b);
+}
+
+static void
+collect (GPtrArray  *files,
+         const char *folder)
+{
+  g_autoptr (GDir) dir = g_dir_open (folder, 0, NULL);
+  const char *name;
+  while (dir != NULL && (name = g_dir_read_name (dir)) != NULL)
+    {
+      char *path = g_build_filename (folder, name, NULL);
+      if (g_file_test (path, G_FILE_TEST_IS_DIR))
+        {
+          collect (files, path);
+          g_free (path);
+        }
+      else if (g_str_has_suffix (name, ".svg") || g_str_has_suffix (name, ".svgz"))
+        g_ptr_array_add (files, path);
+      else
+        g_free (path);
+    }
+}
+
+static void
+keep_sample (GPtrArray *files,
+             guint      n,
+             guint32    seed)
+{
+  g_ptr_array_sort (files, by_name);
+  g_autoptr (GRand) rand = g_rand_new_with_seed (seed);
+  if (n == 0 || n >= files->len)
+    return;
+  for (guint i = 0; i < n; i++)
+    {
+      const guint j = (guint) g_rand_int_range (rand, (gint32) i, (gint32) files->len);
+      gpointer kept = files->pdata[i];
+      files->pdata[i] = files->pdata[j];
+      files->pdata[j] = kept;
+    }
+  g_ptr_array_set_size (files, (gint) n);
+}
+
+static int
+by_number (gconstpointer a,
+           gconstpointer b)
+{
+  const double x = *(const double *) a;
+  const double y = *(const double *) b;
+  return (x > y) - (x < y);
+}
+
+static gboolean
+run_set (const char *name,
+         GPtrArray  *files,
+         gboolean    outlined,
+         gboolean    verbose,
+         double      must_come_in,
+         double      must_agree)
+{
+  guint counts[N_CLASSES] = { 0 };
+  guint agree[N_CLASSES] = { 0 };
+  g_autoptr (GArray) seconds = g_array_new (FALSE, FALSE, sizeof (double));
+
+  for (guint i = 0; i < files->len; i++)
+    {
+      const char *path = files->pdata[i];
+      const Result r = examine_apart (path, outlined);
+      counts[r.class]++;
+      agree[r.class] += r.share < SHARE_ALLOWED;
+      g_array_append_val (seconds, r.seconds);
+      const gboolean odd = r.class == REFUSED || r.class == UNKNOWN || (r.class == FLAT && r.share >= SHARE_ALLOWED);
+      if (odd || verbose)
+        g_print ("# %s: %s%s%s, %.4f of the pixels differ, %.2f s\n", path, class_names[r.class],
+                 r.class == REFUSED ? ": " : "", r.message, r.share, r.seconds);
+    }
+
+  g_array_sort (seconds, by_number);
+  const double *t = (const double *) (gpointer) seconds->data;
+  const guint come_in = files->len - counts[REFUSED] - counts[EMPTY];
+  g_print ("%s%s: %u files, %u come in; median %.1f ms, slowest %.2f s\n", name, outlined ? ", strokes outlined" : "", files->len, come_in,
+           1e3 * t[files->len / 2], t[files->len - 1]);
+  g_print ("  outlines only:  %u, of which %u agree in all channels\n", counts[FLAT], agree[FLAT]);
+  g_print ("  with gradients: %u, of which %u agree in coverage\n", counts[GRADIENT], agree[GRADIENT]);
+  g_print ("  with pictures:  %u, of which %u agree in coverage\n", counts[PICTURE], agree[PICTURE]);
+  g_print ("  without ink, as librsvg's own picture is: %u; refused: %u\n", counts[EMPTY], counts[REFUSED]);
+  if (counts[UNKNOWN] > 0)
+    g_print ("  without a reference: %u\n", counts[UNKNOWN]);
+
+  /* Small samples: one file more than the share may miss. */
+  const gboolean ok = come_in + counts[EMPTY] + 1 >= must_come_in * files->len
+                      && agree[FLAT] + 1 >= must_agree * counts[FLAT];
+  if (!ok)
+    g_print ("  fewer than asked: %.4f must come in, %.4f agree\n", must_come_in, must_agree);
+  return ok;
+}
+
+int
+main (int    argc,
+      char **argv)
+{
+  int sample = 0;
+  int seed = 20260101;
+  gboolean outlined = FALSE;
+  gboolean verbose = FALSE;
+  g_auto (GStrv) named = NULL;
+  const GOptionEntry entries[] = {
+    { "sample", 0, 0, G_OPTION_ARG_INT, &sample, "How many files of each set, 0 for all", "N" },
+    { "seed", 0, 0, G_OPTION_ARG_INT, &seed, "Which sample", "N" },
+    { "outlined", 0, 0, G_OPTION_ARG_NONE, &outlined, "Turn strokes into outlines first", NULL },
+    { "verbose", 0, 0, G_OPTION_ARG_NONE, &verbose, "A line for every file", NULL },
+    { G_OPTION_REMAINING, 0, 0, G_OPTION_ARG_FILENAME_ARRAY, &named, NULL, "FILE..." },
+    { 0 },
+  };
+  g_autoptr (GOptionContext) context = g_option_context_new (NULL);
+  g_autoptr (GError) error = NULL;
+  g_option_context_add_main_entries (context, entries, NULL);
+  if (!g_option_context_parse (context, &argc, &argv, &error))
+    {
+      g_printerr ("corpus: %s\n", error->message);
+      return 2;
+    }
+
+  gboolean ok = TRUE;
+  gboolean any = FALSE;
+  if (named != NULL)
+    {
+      g_autoptr (GPtrArray) files = g_ptr_array_new ();
+      for (char **name = named; *name != NULL; name++)
+        g_ptr_array_add (files, *name);
+      return run_set ("named files", files, outlined, verbose, 1.0, 1.0) ? 0 : 1;
+    }
+  for (gsize i = 0; i < G_N_ELEMENTS (sets); i++)
+    {
+      g_autoptr (GPtrArray) files = g_ptr_array_new ();
+      collect (files, sets[i].folder);
+      if (files->len == 0)
+        {
+          g_print ("%s: no files in %s\n", sets[i].name, sets[i].folder);
+          continue;
+        }
+      any = TRUE;
+      keep_sample (files, (guint) MAX (sample, 0), (guint32) seed);
+      ok = run_set (sets[i].name, files, outlined, verbose, sets[i].in, sets[i].agree) && ok;
+    }
+  return !any ? 77 : ok ? 0 : 1;
+}
