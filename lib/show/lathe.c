@@ -34,7 +34,8 @@ add_band (GArray       *bands,
     .z0 = (float) (low.z_mm - z_middle), .z1 = (float) (high.z_mm - z_middle),
     .r0 = (float) low.r_mm, .taper = (float) ((high.r_mm - low.r_mm) / dz),
     .s0 = (float) s0, .s_per_z = (float) ((s1 - s0) / dz),
-    .slope0 = (float) low.slope_rad, .slope_per_z = (float) ((end_slope - low.slope_rad) / dz),
+    .sin0 = (float) sin (low.slope_rad), .sin_per_z = (float) ((sin (end_slope) - sin (low.slope_rad)) / dz),
+    .cos0 = (float) cos (low.slope_rad), .cos_per_z = (float) ((cos (end_slope) - cos (low.slope_rad)) / dz),
     .side = 1.0f,
   };
   if (dz > 0.0)

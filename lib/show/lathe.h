@@ -19,7 +19,8 @@ typedef struct
   float z0, z1;                 /* from the middle, mm; z0 < z1 */
   float r0, taper;              /* radius at z0, dr/dz */
   float s0, s_per_z;            /* slant at z0, ds/dz */
-  float slope0, slope_per_z;    /* of the profile: for the normal */
+  float sin0, sin_per_z;        /* of the slope, for the normal: run evenly from end to end */
+  float cos0, cos_per_z;
   float side;                   /* 1 outside, -1 inside */
 } RhyBand;
 
