@@ -60,6 +60,16 @@ typedef struct
 RHY_API
 RhyPlan *rhy_plan_new (RhyJob *job, RhyArtwork *artwork, GCancellable *cancellable, GError **error);
 
+/**
+ * rhy_plan_renewed:
+ * @job: @self's job, edited
+ *
+ * As rhy_plan_new() with the artwork that @self came with; what an edit has not touched
+ * (the artwork at its size, its outlines) is taken over, so that dragging is cheap.
+ */
+RHY_API
+RhyPlan *rhy_plan_renewed (RhyPlan *self, RhyJob *job, GError **error);
+
 RHY_API
 RhyPlan *rhy_plan_ref (RhyPlan *self);
 RHY_API

@@ -482,7 +482,7 @@ work_out (RhyPlan *self,
 {
   if (!make_wall (self, error))
     return FALSE;
-  if (!find_anchor (self, error) || !size_artwork (self, error))
+  if (!find_anchor (self, error) || (self->artwork == NULL && !size_artwork (self, error)))
     return FALSE;
   self->lay = make_lay (self, self->wall, self->numbers.anchor, error);
   if (self->lay == NULL)
@@ -521,6 +521,36 @@ rhy_plan_new (RhyJob       *job,
   if (self->source == NULL || !work_out (self, error))
     return NULL;
   return g_steal_pointer (&self);
+}
+
+static gboolean
+is_sized_alike (const RhyJobData *a,
+                const RhyJobData *b)
+{
+  return a->artwork.width_mm == b->artwork.width_mm && a->artwork.height_mm == b->artwork.height_mm
+         && a->artwork.strokes == b->artwork.strokes && a->output.tolerance_mm == b->output.tolerance_mm
+         && g_strcmp0 (a->artwork.file, b->artwork.file) == 0;
+}
+
+RhyPlan *
+rhy_plan_renewed (RhyPlan *self,
+                  RhyJob  *job,
+                  GError **error)
+{
+  g_return_val_if_fail (self != NULL && job != NULL, NULL);
+
+  if (!is_sized_alike (rhy_job_get_data (self->job), rhy_job_get_data (job)))
+    return rhy_plan_new (job, self->source, NULL, error);
+  g_autoptr (RhyPlan) plan = g_atomic_rc_box_new0 (RhyPlan);
+  plan->job = rhy_job_ref (job);
+  plan->source = rhy_artwork_ref (self->source);
+  plan->artwork = rhy_artwork_ref (self->artwork);
+  plan->ink = g_memdup2 (self->ink, self->n_ink * sizeof (RhyArtPoint));
+  plan->n_ink = self->n_ink;
+  plan->spacing_mm = self->spacing_mm;
+  plan->numbers.width_mm = self->numbers.width_mm;
+  plan->numbers.height_mm = self->numbers.height_mm;
+  return work_out (plan, error) ? g_steal_pointer (&plan) : NULL;
 }
 
 RhyPlan *

@@ -147,20 +147,47 @@ remedy_for_zones (const RhyPlan *plan)
   return g_strdup ("At this size there is no free place: make the artwork smaller.");
 }
 
+/* Whether a zone is so far from the ink's own band and reach around that it need not be
+ * measured. Across an angle g the wall's points are at least r sin g apart, r the smaller
+ * radius of both bands. */
+static gboolean
+is_far (const RhyPlan *plan,
+        const RhyZone *zone)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const RhyWall *wall = rhy_plan_get_wall (plan);
+  /* The ink is known by samples; its edge lies within one spacing of them. */
+  const double margin = zone->margin_mm + rhy_plan_get_spacing (plan);
+  if (zone->from_mm > height_at (plan, n->s_high_mm) + margin || zone->to_mm < height_at (plan, n->s_low_mm) - margin)
+    return TRUE;
+
+  const double half_ink = 0.5 * (n->angle_high_rad - n->angle_low_rad);
+  const double middle = 0.5 * (n->angle_high_rad + n->angle_low_rad);
+  const double between = fabs (remainder (zone->centre_rad - middle, 2.0 * G_PI));
+  const double gap = between - half_ink - 0.5 * zone->width_rad;
+  const double r = rhy_wall_narrowest (wall, 0.0, rhy_wall_get_length (wall)).r_mm;
+  return gap > 0.0 && r * sin (MIN (gap, 0.5 * G_PI)) > margin;
+}
+
 static void
 check_zones (RhyVerdict *self)
 {
   const RhyPlan *plan = self->plan;
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  g_autofree RhyZone *near = g_new (RhyZone, d->n_zones + 1);
   g_autofree RhyZoneGap *gaps = g_new0 (RhyZoneGap, d->n_zones + 1);
   g_autofree char *remedy = NULL;
-  if (d->n_zones == 0 || rhy_artwork_get_n_shapes (rhy_plan_get_artwork (plan)) == 0
-      || !rhy_zones_measure (rhy_plan_get_wall (plan), rhy_plan_get_artwork (plan), rhy_plan_get_lay (plan),
-                             d->zones, d->n_zones, gaps, NULL))
-    return;
+  gsize n_near = 0;
   for (gsize i = 0; i < d->n_zones; i++)
+    if (!is_far (plan, &d->zones[i]))
+      near[n_near++] = d->zones[i];
+  if (n_near == 0 || rhy_artwork_get_n_shapes (rhy_plan_get_artwork (plan)) == 0
+      || !rhy_zones_measure (rhy_plan_get_wall (plan), rhy_plan_get_artwork (plan), rhy_plan_get_lay (plan),
+                             near, n_near, gaps, NULL))
+    return;
+  for (gsize i = 0; i < n_near; i++)
     {
-      const RhyZone *zone = &d->zones[i];
+      const RhyZone *zone = &near[i];
       const RhyZoneGap *gap = &gaps[i];
       const gboolean meets = gap->overlap_mm2 > 0.0;
       if (!gap->is_on_wall || !(meets || gap->distance_mm < zone->margin_mm))

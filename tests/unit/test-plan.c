@@ -207,6 +207,33 @@ test_sizes (void **state)
   assert_near (rhy_plan_get_numbers (by_height)->width_mm, 90, TOL_MM);
 }
 
+/* A plan renewed after an edit is the plan that would have been made from the start. */
+static void
+test_renewed_is_new (void **state)
+{
+  (void) state;
+  static const char *const edits[][3] = { { "Artwork", "At", "15" }, { "Artwork", "Width", "12" }, { "Artwork", "Lay", "ringed" },
+                                          { "Vessel", "Diameters", "70;120" }, { "Machine", "Axis", "y" } };
+  g_autoptr (RhyPlan) plan = good_plan (CONE "[Artwork]\nWidth=20\n", block (40, 20));
+  for (gsize i = 0; i < G_N_ELEMENTS (edits); i++)
+    {
+      g_autoptr (GError) error = NULL;
+      g_autoptr (RhyJob) job = rhy_job_with (rhy_plan_get_job (plan), edits[i][0], edits[i][1], edits[i][2], &error);
+      assert_no_error (error);
+      g_autoptr (RhyPlan) renewed = rhy_plan_renewed (plan, job, &error);
+      assert_no_error (error);
+      g_autoptr (RhyPlan) fresh = rhy_plan_new (job, rhy_plan_get_source (plan), NULL, &error);
+      const RhyPlanNumbers *a = rhy_plan_get_numbers (renewed);
+      const RhyPlanNumbers *b = rhy_plan_get_numbers (fresh);
+      assert_memory_equal (a, b, sizeof *a);
+      gsize n_a, n_b;
+      const RhyArtPoint *ink_a = rhy_plan_get_ink (renewed, &n_a);
+      const RhyArtPoint *ink_b = rhy_plan_get_ink (fresh, &n_b);
+      assert_int_equal (n_a, n_b);
+      assert_memory_equal (ink_a, ink_b, n_a * sizeof *ink_a);
+    }
+}
+
 static void
 test_every_pair_of_spaces_comes_back (void **state)
 {
@@ -401,6 +428,7 @@ main (void)
     cmocka_unit_test (test_missing_artwork_is_named),
     cmocka_unit_test (test_sizes),
     cmocka_unit_test (test_profile_file),
+    cmocka_unit_test (test_renewed_is_new),
     cmocka_unit_test (test_every_pair_of_spaces_comes_back),
     cmocka_unit_test (test_bend_on_a_cylinder_moves_nodes_only),
     cmocka_unit_test (test_pens_follow_the_scale),

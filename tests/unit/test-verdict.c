@@ -69,6 +69,18 @@ static const Case cases[] = {
   { "capacity disagrees", CYLINDER "WallThickness=3\nFloor=5\nCapacity=330\n" MACHINE, 20, 10, "capacity-disagrees", RHY_LEVEL_CARE,
     "218 ml (7.4 US fl oz, 7.7 imperial fl oz), 34 % less" },
   { "to the fill line", CYLINDER "WallThickness=3\nFloor=5\nFillHeight=55\nCapacity=115\n" MACHINE, 20, 10, NULL, 0, NULL },
+  /* Ink from height 40 to 60, 20 mm wide: 19.0986 degrees to each side. */
+  { "on a zone", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=55\nTo=100\n", 20, 20, "on-zone", RHY_LEVEL_STOP,
+    "on the rim \"lip\" over 100.00 mm2. The nearest free place is At=45.0, Around=0.0" },
+  { "within a margin above", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=62\nTo=100\nMargin=3\n", 20, 20, "on-zone", RHY_LEVEL_STOP,
+    "within 2.00 mm of the rim \"lip\", whose margin is 3.00 mm" },
+  /* From 30 degrees on: 10.9014 degrees of arc on a radius of 30 are 5.708 mm. */
+  { "within a margin beside", CYLINDER MACHINE "[Zone grip]\nKind=handle\nCentre=40\nWidth=20\nMargin=6\n", 20, 20, "on-zone", RHY_LEVEL_STOP,
+    "within 5.71 mm of the handle \"grip\"" },
+  { "outside the margin beside", CYLINDER MACHINE "[Zone grip]\nKind=handle\nCentre=400\nWidth=20\nMargin=5.6\n", 20, 20, NULL, 0, NULL },
+  { "outside the margin above", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=62\nTo=100\nMargin=1.9\n", 20, 20, NULL, 0, NULL },
+  { "on the far side", CYLINDER MACHINE "[Zone grip]\nKind=handle\nCentre=180\nWidth=200\n", 20, 20, NULL, 0, NULL },
+  { "on a seam", CYLINDER MACHINE "[Zone seam]\nKind=seam\nCentre=10\nWidth=1\n", 20, 20, "on-zone", RHY_LEVEL_CARE, "on the seam" },
   { "unknown key", CYLINDER MACHINE "[Artwork]\nWidht=60\n", 20, 10, "unknown-key", RHY_LEVEL_NOTE, "[Artwork] Widht" },
 };
 
