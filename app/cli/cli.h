@@ -19,6 +19,8 @@ int cli_pattern (int argc, char **argv);
 int cli_view (int argc, char **argv);
 int cli_proof (int argc, char **argv);
 int cli_points (int argc, char **argv);
+int cli_piece (int argc, char **argv);
+int cli_learn (int argc, char **argv);
 
 /*
  * Reads options. @arguments and what follows them: "JOB", "JOB DRAWING.svg"; exactly

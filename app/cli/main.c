@@ -25,6 +25,8 @@ static const Verb verbs[] = {
   { "view", cli_view, "a picture of the vessel with its artwork" },
   { "proof", cli_proof, "puts a bed drawing back on the wall and measures it" },
   { "points", cli_points, "takes points from one space to another" },
+  { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn" },
+  { "learn", cli_learn, "true travel per turn, and what else is off, from a test piece" },
 };
 
 static int

@@ -16,6 +16,7 @@
 #include <rhyton/light.h>
 #include <rhyton/map.h>
 #include <rhyton/path.h>
+#include <rhyton/piece.h>
 #include <rhyton/plan.h>
 #include <rhyton/profile-file.h>
 #include <rhyton/proof.h>

@@ -198,7 +198,7 @@ drop_folder (void **state)
 
 /* ---- usage ---- */
 
-static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points" };
+static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "piece", "learn" };
 
 static void
 test_help_and_version (void **state)
@@ -240,6 +240,12 @@ static const char *const misuses[] = {
   "points --from art --to moon a.rhyton",
   "points --from art --to bed -",
   "proof a.rhyton",
+  "piece a.rhyton",
+  "piece star a.rhyton",
+  "piece arrow --csv r.csv a.rhyton",
+  "learn a.rhyton",
+  "learn --nominal 60 a.rhyton",
+  "learn --nominal 60 --printed 65 --overrun 3 --diameter 80 a.rhyton",
   "new",
   "new --heights 0,40",
   "new --diameters 60,120",
@@ -812,6 +818,109 @@ test_many_points_come_back (void **state)
   assert_int_equal (*at, '\0');
 }
 
+/* ---- test pieces ---- */
+
+#define MACHINE "[Machine]\n# what the display says\nTravelPerTurn=170\nAxis=x\n"
+
+/* A ruler burnt by a machine that truly moves 160 a turn (170/160 times as wide), read
+ * without noise and fed back: 160 comes out, nothing else is blamed, and the machine
+ * file says so, keeping what stood there. */
+static void
+test_ruler_to_machine (void **state)
+{
+  (void) state;
+  put ("m.machine", MACHINE);
+  put ("a.rhyton", CYLINDER "[Machine]\nFile=m.machine\n");
+  g_auto (Run) piece = cli ("piece ruler --width 60 --height 60 -o ruler.svg --csv r.csv a.rhyton");
+  expect (&piece, 0);
+  g_autofree char *form = get ("r.csv");
+  g_auto (GStrv) lines = g_strsplit (form, "\n", -1);
+  assert_int_equal (g_strv_length (lines), 1 + 48 + 1);
+  g_autoptr (GString) filled = g_string_new (lines[0]);
+  for (gsize i = 1; i <= 48; i++)
+    {
+      g_auto (GStrv) f = g_strsplit (lines[i], ",", -1);
+      char wide[G_ASCII_DTOSTR_BUF_SIZE];
+      g_ascii_formatd (wide, sizeof wide, "%.4f", g_ascii_strtod (f[4], NULL) * 170 / 160);
+      g_string_append_printf (filled, "\n%s,%s,%s,%s,%s,%s", f[0], f[1], f[2], f[2], f[4], wide);
+    }
+  put ("r2.csv", filled->str);
+
+  g_auto (Run) learn = cli ("learn --grid r2.csv --json --write a.rhyton");
+  expect (&learn, 0);
+  g_autoptr (JsonParser) parser = json_parser_new ();
+  assert_true (json_parser_load_from_data (parser, learn.out, -1, NULL));
+  JsonObject *root = json_node_get_object (json_parser_get_root (parser));
+  JsonObject *travel = json_object_get_object_member (root, "travel_per_turn_mm");
+  assert_near (json_object_get_double_member (travel, "value"), 160, 1e-3);
+  assert_true (json_object_get_double_member (travel, "uncertainty") > 0);
+  JsonArray *causes = json_object_get_array_member (root, "causes");
+  assert_int_equal (json_array_get_length (causes), 5);
+  for (guint i = 0; i < 5; i++)
+    {
+      JsonObject *cause = json_array_get_object_element (causes, i);
+      assert_int_equal (json_object_get_boolean_member (cause, "supported"),
+                        strcmp (json_object_get_string_member (cause, "name"), "travel") == 0);
+    }
+  g_autofree char *machine = get ("m.machine");
+  expect_part (machine, "# what the display says\n");
+  expect_part (machine, "TravelPerTurn was 170");
+  expect_part (machine, "TravelPerTurn=160.0000\n");
+  expect_part (machine, "Axis=x\n");
+
+  /* A second piece counts together with the first. */
+  g_auto (Run) again = cli ("learn --nominal 60;100 --printed 60.3;100.5 --write a.rhyton");
+  expect (&again, 0);
+  g_autofree char *both = get ("m.machine");
+  expect_part (both, "learnt from 2 test pieces");
+}
+
+static const struct { const char *csv, *says; } bad_grids[] = {
+  { "height,angle\n1,2\n", "no column nominal_along" },
+  { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n", "no readings" },
+  { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n50,0,10,,10,10\n", "r.csv:2: printed_along is empty" },
+  { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n50,0,10,10,10,\"10,2\"\n", "must be a number" },
+  { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n50,0,10,10,10,\"10\n", "a quote opens" },
+  { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n500,0,10,10,10,10\n", "no such height" },
+};
+
+static void
+test_bad_readings_say_where (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER);
+  for (gsize i = 0; i < G_N_ELEMENTS (bad_grids); i++)
+    {
+      put ("r.csv", bad_grids[i].csv);
+      g_auto (Run) run = cli ("learn --grid r.csv a.rhyton");
+      assert_int_not_equal (run.status, 0);
+      expect_one_line (&run);
+      expect_part (run.err, bad_grids[i].says);
+    }
+}
+
+static void
+test_every_piece_fits_its_vessel (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER);
+  const char *const pieces[] = { "ruler", "arrow", "ladder", "turn" };
+  for (gsize i = 0; i < G_N_ELEMENTS (pieces); i++)
+    {
+      g_autofree char *line = g_strdup_printf ("piece %s -o p.svg a.rhyton", pieces[i]);
+      g_auto (Run) run = cli (line);
+      expect (&run, 0);
+      g_autofree char *svg = get ("p.svg");
+      expect_part (svg, "id=\"ink\"");
+    }
+  /* 100 mm high: a grid of 140 does not fit, and nothing is written. */
+  g_auto (Run) high = cli ("piece ruler --height 140 -o high.svg a.rhyton");
+  expect (&high, 1);
+  expect_one_line (&high);
+  g_autofree char *path = in_folder ("high.svg");
+  assert_false (g_file_test (path, G_FILE_TEST_EXISTS));
+}
+
 int
 main (int    argc,
       char **argv)
@@ -847,6 +956,9 @@ main (int    argc,
     ONE (test_points_columns),
     ONE (test_points_bad_line),
     ONE (test_many_points_come_back),
+    ONE (test_ruler_to_machine),
+    ONE (test_bad_readings_say_where),
+    ONE (test_every_piece_fits_its_vessel),
   };
   enum { N_PLAIN = G_N_ELEMENTS (plain), N_BAD = G_N_ELEMENTS (bad), N_POINTS = G_N_ELEMENTS (point_cases) };
   struct CMUnitTest tests[N_PLAIN + N_BAD + N_POINTS];

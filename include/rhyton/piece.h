@@ -1,0 +1,71 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/artwork.h>
+
+G_BEGIN_DECLS
+
+/**
+ * RhyPiece:
+ * @RHY_PIECE_RULER: a grid of 10 mm steps, labelled, to be measured
+ * @RHY_PIECE_ARROW: an arrow towards the mouth with a flag to its right: shows
+ *   direction and mirror in one burn
+ * @RHY_PIECE_LADDER: cells of power by speed, labelled, each its own colour
+ * @RHY_PIECE_TURN: a line of exactly one turn: where its end meets the scale at its
+ *   start is the overrun
+ */
+typedef enum { RHY_PIECE_RULER, RHY_PIECE_ARROW, RHY_PIECE_LADDER, RHY_PIECE_TURN } RhyPiece;
+
+/**
+ * RhyPieceOptions:
+ * @width_mm, @height_mm: ruler: size of the grid, whole steps of 10 are used;
+ *   ladder: size of one cell
+ * @around_mm: turn: the length of one turn where it is burnt
+ * @powers: (array length=n_powers): ladder: percent
+ * @speeds: (array length=n_speeds): ladder: mm/s
+ */
+typedef struct
+{
+  double        width_mm, height_mm;
+  double        around_mm;
+  const double *powers;
+  gsize         n_powers;
+  const double *speeds;
+  gsize         n_speeds;
+} RhyPieceOptions;
+
+RHY_API
+const char *rhy_piece_to_string (RhyPiece piece);
+RHY_API
+gboolean rhy_piece_from_string (const char *text, RhyPiece *piece);
+
+/**
+ * rhy_piece_new:
+ *
+ * A test piece as artwork, true mm, (0, 0) in the middle of the grid, at the
+ * arrow's foot, in the ladder's lower left corner, at the line's start. Labels
+ * are single strokes, readable from 2 mm up.
+ *
+ * Returns: (transfer full): the artwork; %RHY_ERROR_ARTWORK for a size that holds no
+ *   step, or a ladder without powers or speeds.
+ */
+RHY_API
+RhyArtwork *rhy_piece_new (RhyPiece piece, const RhyPieceOptions *options, GError **error);
+
+/**
+ * rhy_piece_energy:
+ * @watts: power of the beam at 100 %
+ * @power_percent: power set
+ * @speed_mm_s: along the line
+ * @line_distance_mm: from line to line
+ *
+ * Returns: energy per area, J/mm^2: P/(v d)
+ */
+RHY_API
+double rhy_piece_energy (double watts, double power_percent, double speed_mm_s, double line_distance_mm);
+
+/** rhy_piece_ladder_colour: cell @i of @n: even steps of hue at one lightness. */
+RHY_API
+RhyColour rhy_piece_ladder_colour (gsize i, gsize n);
+
+G_END_DECLS

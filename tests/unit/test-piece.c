@@ -1,0 +1,110 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "rhy-test.h"
+
+#include <rhyton/piece.h>
+
+static RhyArtwork *
+piece (RhyPiece kind, const RhyPieceOptions *o)
+{
+  GError *error = NULL;
+  RhyArtwork *art = rhy_piece_new (kind, o, &error);
+  assert_no_error (error);
+  return art;
+}
+
+static void
+test_ruler_steps_are_ten_mm (void **state)
+{
+  (void) state;
+  const RhyPieceOptions o = { .width_mm = 65, .height_mm = 40 };
+  g_autoptr (RhyArtwork) art = piece (RHY_PIECE_RULER, &o);
+  /* The grid is the first shape: 7 lines up (-30..30), 5 across (-20..20). */
+  const RhyPath *grid = rhy_artwork_get_shape (art, 0)->path;
+  assert_int_equal (grid->n_verbs, 2 * (7 + 5));
+  for (int i = 0; i < 7; i++)
+    assert_near (grid->points[2 * i].x, -30 + 10 * i, 1e-12);
+  const RhyBounds box = rhy_path_get_bounds (grid);
+  assert_near (box.max_y, 20, 1e-12);
+  /* The mark stands in the middle of the ink: that must be the middle cross. */
+  const RhyBounds ink = rhy_artwork_get_ink_box (art);
+  assert_near (ink.min_x + ink.max_x, 0, 1e-9);
+  assert_near (ink.min_y + ink.max_y, 0, 1e-9);
+}
+
+/* An arrow that equals its own mirror or half turn would tell nothing: compare
+ * the outlines' middle with the box's. */
+static void
+test_arrow_is_like_none_of_its_images (void **state)
+{
+  (void) state;
+  const RhyPieceOptions o = { 0 };
+  g_autoptr (RhyArtwork) art = piece (RHY_PIECE_ARROW, &o);
+  const RhyBounds flag = rhy_path_get_bounds (rhy_artwork_get_shape (art, 1)->path);
+  const RhyBounds arrow = rhy_path_get_bounds (rhy_artwork_get_shape (art, 0)->path);
+  assert_true (flag.min_x > 0 && flag.max_x > arrow.max_x);             /* to the right */
+  assert_true (flag.max_y < 0.5 * (arrow.min_y + arrow.max_y));         /* in the lower half */
+}
+
+static void
+test_energy_is_power_over_speed_and_distance (void **state)
+{
+  (void) state;
+  /* 10 W at 50 %, 100 mm/s, lines 0.1 mm apart: 5 J in a second over 10 mm2. */
+  assert_near (rhy_piece_energy (10, 50, 100, 0.1), 0.5, 1e-15);
+}
+
+static void
+test_ladder_cells_have_their_own_colours (void **state)
+{
+  (void) state;
+  const double powers[] = { 20, 60, 100 }, speeds[] = { 100, 200 };
+  const RhyPieceOptions o = { .width_mm = 6, .height_mm = 5, .powers = powers, .n_powers = 3, .speeds = speeds, .n_speeds = 2 };
+  g_autoptr (RhyArtwork) art = piece (RHY_PIECE_LADDER, &o);
+  assert_int_equal (rhy_artwork_get_n_shapes (art), 7);
+  for (gsize i = 0; i < 6; i++)
+    for (gsize k = 0; k < i; k++)
+      {
+        const RhyColour a = rhy_artwork_get_shape (art, i)->fill, b = rhy_artwork_get_shape (art, k)->fill;
+        /* told apart by at least one sRGB channel by 10 % */
+        assert_true (fabs (a.r - b.r) > 0.1 || fabs (a.g - b.g) > 0.1 || fabs (a.b - b.b) > 0.1);
+      }
+}
+
+static void
+test_turn_line_is_one_turn (void **state)
+{
+  (void) state;
+  const RhyPieceOptions o = { .around_mm = 237.5 };
+  g_autoptr (RhyArtwork) art = piece (RHY_PIECE_TURN, &o);
+  const RhyPath *lines = rhy_artwork_get_shape (art, 0)->path;
+  assert_near (lines->points[1].x - lines->points[0].x, 237.5, 1e-12);
+  assert_near (lines->points[lines->n_points - 1].x, 237.5, 1e-12);
+}
+
+static void
+test_sizes_that_hold_nothing_are_refused (void **state)
+{
+  (void) state;
+  const RhyPieceOptions small = { .width_mm = 8, .height_mm = 60 };
+  const RhyPiece kinds[] = { RHY_PIECE_RULER, RHY_PIECE_LADDER, RHY_PIECE_TURN };
+  for (gsize i = 0; i < G_N_ELEMENTS (kinds); i++)
+    {
+      GError *error = NULL;
+      assert_null (rhy_piece_new (kinds[i], &small, &error));
+      assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+    }
+}
+
+int
+main (void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test (test_ruler_steps_are_ten_mm),
+    cmocka_unit_test (test_arrow_is_like_none_of_its_images),
+    cmocka_unit_test (test_energy_is_power_over_speed_and_distance),
+    cmocka_unit_test (test_ladder_cells_have_their_own_colours),
+    cmocka_unit_test (test_turn_line_is_one_turn),
+    cmocka_unit_test (test_sizes_that_hold_nothing_are_refused),
+  };
+  return cmocka_run_group_tests (tests, NULL, NULL);
+}
