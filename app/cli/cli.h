@@ -21,6 +21,7 @@ int cli_proof (int argc, char **argv);
 int cli_points (int argc, char **argv);
 int cli_piece (int argc, char **argv);
 int cli_learn (int argc, char **argv);
+int cli_vessels_verb (int argc, char **argv);
 
 /*
  * Reads options. @arguments and what follows them: "JOB", "JOB DRAWING.svg"; exactly
@@ -41,6 +42,9 @@ const char *cli_job_name (const char *argument);
 /* A job by its name, "-" for standard input. */
 RhyJob *cli_job (const char *name, GError **error);
 RhyPlan *cli_plan (const char *name, GError **error);
+
+/* The catalogue of blanks; what is wrong with the user's own is said on standard error. */
+RhyVessels *cli_vessels (void);
 
 /* A plain number with a decimal point, whatever the locale. */
 gboolean cli_number (const char *text, double *value);

@@ -27,6 +27,7 @@ static const Verb verbs[] = {
   { "points", cli_points, "takes points from one space to another" },
   { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn" },
   { "learn", cli_learn, "true travel per turn, and what else is off, from a test piece" },
+  { "vessels", cli_vessels_verb, "lists the catalogue of blanks" },
 };
 
 static int

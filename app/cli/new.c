@@ -29,10 +29,17 @@ static const Setting settings[] = {
   { "wall", 0, VALUE, "Vessel", "Wall", "FORM", "auto, straight, stepped or smooth (default auto)" },
   { "heights", 'z', LIST, "Vessel", "Heights", "MM,MM...", "Heights of the readings above the base, lowest first" },
   { "diameters", 'd', LIST, "Vessel", "Diameters", "MM,MM...", "Outside diameters there, by caliper" },
-  { "circumferences", 'c', LIST, "Vessel", "Circumferences", "MM,MM...", "or circumferences, by tape" },
+  { "circumferences", 'c', LIST, "Vessel", "Circumferences", "MM,MM...", "or circumferences, by tape; beside diameters, to compare (0: none)" },
   { "height-uncertainty", 0, VALUE, "Vessel", "HeightUncertainty", "MM", "Standard uncertainty of a height (default 0.5)" },
   { "diameter-uncertainty", 0, VALUE, "Vessel", "DiameterUncertainty", "MM",
     "Standard uncertainty of a diameter (default 0.05; by tape 0.16)" },
+  { "slant", 0, VALUE, "Vessel", "Slant", "MM", "Length along the wall from the lowest to the highest reading, by tape" },
+  { "overall-height", 0, VALUE, "Vessel", "OverallHeight", "MM", "Height of the highest reading, measured on its own" },
+  { "profile", 'p', NAME, "Vessel", "Profile", "FILE", "or a file of heights and diameters, two numbers a line" },
+  { "capacity", 0, VALUE, "Vessel", "Capacity", "ML", "What it is said to hold, to compare with" },
+  { "fill-height", 0, VALUE, "Vessel", "FillHeight", "MM", "Height of its fill line (default the brim)" },
+  { "wall-thickness", 0, VALUE, "Vessel", "WallThickness", "MM", "Thickness of its side" },
+  { "floor", 0, VALUE, "Vessel", "Floor", "MM", "Height of the floor inside" },
   { "artwork", 'a', NAME, "Artwork", "File", "FILE.svg", "The artwork" },
   { "width", 'W', VALUE, "Artwork", "Width", "MM", "Width of its ink" },
   { "height", 'H', VALUE, "Artwork", "Height", "MM", "or height of its ink" },
@@ -76,13 +83,67 @@ list_text (const char *text)
   return g_string_free (g_steal_pointer (&list), FALSE);
 }
 
+/* A vessel's own groups, and where they come from. */
+static gboolean
+begin_with (GKeyFile   *file,
+            const char *vessel,
+            GError    **error)
+{
+  g_autoptr (RhyVessels) vessels = cli_vessels ();
+  const RhyVesselEntry *entry = rhy_vessels_find (vessels, vessel, error);
+  if (entry == NULL)
+    return FALSE;
+
+  gsize length = 0;
+  g_autofree char *text = rhy_job_to_data (entry->job, &length);
+  g_autoptr (GKeyFile) from = g_key_file_new ();
+  if (!g_key_file_load_from_data (from, text, length, G_KEY_FILE_NONE, error))
+    return FALSE;
+  g_autofree char *note = g_strdup_printf ("%s%s%s: %s", entry->name, entry->note != NULL ? ": " : "",
+                                           entry->note != NULL ? entry->note : "",
+                                           entry->published ? "published sizes, with tolerances" : "typical sizes: measure yours");
+  g_key_file_set_string (file, "Job", "Note", note);
+  g_auto (GStrv) groups = g_key_file_get_groups (from, NULL);
+  for (gsize i = 0; groups[i] != NULL; i++)
+    {
+      g_auto (GStrv) keys = g_key_file_get_keys (from, groups[i], NULL, NULL);
+      for (gsize k = 0; strcmp (groups[i], "Catalogue") != 0 && keys[k] != NULL; k++)
+        {
+          g_autofree char *value = g_key_file_get_value (from, groups[i], keys[k], NULL);
+          g_key_file_set_value (file, groups[i], keys[k], value);
+        }
+    }
+  return TRUE;
+}
+
+/* Readings of one's own take the place of the catalogue's, and so does how sure they are. */
+static void
+make_room (GKeyFile     *file,
+           const Values *values)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
+    if (settings[i].kind == LIST && values->text[i] != NULL)
+      {
+        const char *const typical[] = { "Diameters", "Circumferences", "HeightUncertainty", "DiameterUncertainty",
+                                        "WallThickness", "Floor", "Capacity" };
+        for (gsize k = 0; k < G_N_ELEMENTS (typical); k++)
+          g_key_file_remove_key (file, "Vessel", typical[k], NULL);
+        g_key_file_remove_key (file, "Job", "Note", NULL);
+        return;
+      }
+}
+
 /* All keys at once: the readings make no job one by one. */
 static RhyJob *
 make_job (const Values *values,
+          const char   *vessel,
           GError      **error)
 {
   g_autoptr (GKeyFile) file = g_key_file_new ();
   g_key_file_set_value (file, "Job", "Format", "1");
+  if (vessel != NULL && !begin_with (file, vessel, error))
+    return NULL;
+  make_room (file, values);
   for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
     {
       const Setting *s = &settings[i];
@@ -158,16 +219,20 @@ save_job (const RhyJob *job,
 
 static int
 run (const Values *values,
+     const char   *vessel,
      const char   *output)
 {
   const char *artwork = value_of (values, "artwork");
   GError *error = NULL;
-  if (value_of (values, "heights") == NULL
-      || (value_of (values, "diameters") == NULL && value_of (values, "circumferences") == NULL))
-    return cli_usage ("new", "--heights and --diameters (or --circumferences) are needed");
+  const gboolean has_girth = value_of (values, "diameters") != NULL || value_of (values, "circumferences") != NULL;
+  if (vessel == NULL && value_of (values, "profile") == NULL
+      && (value_of (values, "heights") == NULL || !has_girth))
+    return cli_usage ("new", "--heights and --diameters (or --circumferences) are needed, or --profile, or --vessel");
+  if (vessel != NULL && value_of (values, "heights") != NULL && !has_girth)
+    return cli_usage ("new", "with heights of your own, --diameters or --circumferences are needed too");
   if (!are_files_there (values, &error))
     return cli_fail (NULL, error);
-  g_autoptr (RhyJob) job = make_job (values, &error);
+  g_autoptr (RhyJob) job = make_job (values, vessel, &error);
   if (job == NULL)
     return cli_fail ("new", error);
   if (g_strcmp0 (output, "-") == 0)
@@ -185,12 +250,15 @@ cli_new (int    argc,
 {
   Values values = { 0 };
   g_autofree char *output = NULL;
-  GOptionEntry entries[G_N_ELEMENTS (settings) + 2] = {
+  g_autofree char *vessel = NULL;
+  GOptionEntry entries[G_N_ELEMENTS (settings) + 3] = {
     { "output", 'o', 0, G_OPTION_ARG_FILENAME, &output,
       "Where to (default: the artwork's name, .rhyton); - for standard output", "JOB" },
+    { "vessel", 'v', 0, G_OPTION_ARG_STRING, &vessel,
+      "A blank of the catalogue to begin with (rhyton-cli vessels lists them)", "NAME" },
   };
   for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
-    entries[i + 1] = (GOptionEntry) {
+    entries[i + 2] = (GOptionEntry) {
       .long_name = settings[i].option,
       .short_name = settings[i].letter,
       .arg = settings[i].kind == SWITCH ? G_OPTION_ARG_NONE : G_OPTION_ARG_FILENAME,
@@ -201,8 +269,9 @@ cli_new (int    argc,
 
   int status;
   if (cli_options (&argc, &argv, entries, "", "Writes a job file from readings and artwork.",
-                   "For instance:\n  rhyton-cli new --heights 0,150 --diameters 62,88 --artwork crest.svg --width 60", &status))
-    status = run (&values, output);
+                   "For instance:\n  rhyton-cli new --heights 0,150 --diameters 62,88 --artwork crest.svg --width 60\n"
+                   "  rhyton-cli new --vessel pint-conical --artwork crest.svg --width 60", &status))
+    status = run (&values, vessel, output);
   for (gsize i = 0; i < G_N_ELEMENTS (settings); i++)
     g_free (values.text[i]);
   return status;

@@ -31,6 +31,7 @@
 #include <rhyton/table.h>
 #include <rhyton/unroll.h>
 #include <rhyton/verdict.h>
+#include <rhyton/vessels.h>
 #include <rhyton/wall.h>
 #include <rhyton/zone.h>
 #include <rhyton/zones.h>

@@ -377,7 +377,7 @@ rhy_print_uncertainty_advice (const RhyReadings         *readings,
       return g_strdup_printf ("the overall height makes %d %% of it: take that one again first", percent);
     case RHY_READING_HEIGHT:
       g_ascii_formatd (buffer, sizeof buffer, "%.1f", readings->heights_mm[i]);
-      return g_strdup_printf ("the height %s mm of a station makes %d %% of it: take that one again first", buffer, percent);
+      return g_strdup_printf ("the height of the station at %s mm makes %d %% of it: take that one again first", buffer, percent);
     case RHY_READING_CIRCUMFERENCE:
       g_ascii_formatd (buffer, sizeof buffer, "%.1f", readings->heights_mm[i]);
       return g_strdup_printf ("the circumference at height %s mm makes %d %% of it: take that one again first", buffer, percent);

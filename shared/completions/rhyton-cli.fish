@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # fish completion for rhyton-cli
 
-set -l verbs new check wrap pattern view proof points
+set -l verbs new check wrap pattern view proof points vessels
 set -l none "not __fish_seen_subcommand_from $verbs"
 set -l new "__fish_seen_subcommand_from new"
 
@@ -13,6 +13,7 @@ complete -c rhyton-cli -n $none -a pattern -d 'The flat pattern, 1:1'
 complete -c rhyton-cli -n $none -a view -d 'A preview of the vessel'
 complete -c rhyton-cli -n $none -a proof -d 'How far a bed drawing is from what was meant'
 complete -c rhyton-cli -n $none -a points -d 'Take points from one space to another'
+complete -c rhyton-cli -n $none -a vessels -d 'List the catalogue of blanks'
 complete -c rhyton-cli -n $none -l version -d 'Show the version'
 complete -c rhyton-cli -s h -l help -d 'Show the options'
 
@@ -27,6 +28,15 @@ complete -c rhyton-cli -n $new -l wall -xa 'auto straight stepped smooth' -d 'Fo
 complete -c rhyton-cli -n $new -s z -l heights -x -d 'Heights of the readings'
 complete -c rhyton-cli -n $new -s d -l diameters -x -d 'Outside diameters there'
 complete -c rhyton-cli -n $new -s c -l circumferences -x -d 'Or circumferences, by tape'
+set -l blanks "(rhyton-cli vessels 2>/dev/null | awk 'NR > 1 && NF > 4 { print \$1 }')"
+complete -c rhyton-cli -n $new -s v -l vessel -xa $blanks -d 'A blank of the catalogue'
+complete -c rhyton-cli -n $new -l slant -x -d 'Length along the wall'
+complete -c rhyton-cli -n $new -l overall-height -x -d 'Height of the highest reading, on its own'
+complete -c rhyton-cli -n $new -s p -l profile -rF -d 'A file of heights and diameters'
+complete -c rhyton-cli -n $new -l capacity -x -d 'What it is said to hold, ml'
+complete -c rhyton-cli -n $new -l fill-height -x -d 'Height of its fill line'
+complete -c rhyton-cli -n $new -l wall-thickness -x -d 'Thickness of its side'
+complete -c rhyton-cli -n $new -l floor -x -d 'Height of the floor inside'
 complete -c rhyton-cli -n $new -l height-uncertainty -x -d 'Standard uncertainty of a height'
 complete -c rhyton-cli -n $new -l diameter-uncertainty -x -d 'Standard uncertainty of a diameter'
 complete -c rhyton-cli -n $new -s a -l artwork -rF -d 'The artwork'
@@ -62,3 +72,5 @@ complete -c rhyton-cli -n "__fish_seen_subcommand_from view" -l stretch -d 'Colo
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s f -l from -xa 'art wall pattern bed' -d 'Where the points are'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s t -l to -xa 'art wall pattern bed' -d 'Where they go'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s s -l stretch -d 'Add stretch and focus'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from vessels" -s j -l json -d 'One JSON document'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from vessels" -s s -l show -xa $blanks -d 'One vessel'
