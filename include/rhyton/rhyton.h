@@ -21,6 +21,7 @@
 #include <rhyton/profile-file.h>
 #include <rhyton/proof.h>
 #include <rhyton/readings.h>
+#include <rhyton/resolve.h>
 #include <rhyton/scene.h>
 #include <rhyton/smooth.h>
 #include <rhyton/space.h>

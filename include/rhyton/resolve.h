@@ -1,0 +1,47 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <gio/gio.h>
+
+#include <rhyton/artwork.h>
+
+G_BEGIN_DECLS
+
+/**
+ * RhyResolveOptions:
+ * @tolerance_mm: greatest distance between an edge that is made here and the true one,
+ *   > 0 (default 0.01)
+ * @lightest_ink: luma (0 black, 1 white) below which paint is ink, 0 to 1 (default 0.75)
+ */
+typedef struct
+{
+  double tolerance_mm;
+  double lightest_ink;
+} RhyResolveOptions;
+
+#define RHY_RESOLVE_OPTIONS_INIT { .tolerance_mm = 0.01, .lightest_ink = 0.75 }
+
+/**
+ * rhy_artwork_resolved:
+ * @options: (nullable): %NULL for the defaults
+ *
+ * What is seen of the artwork, in one colour: ink or bare. Paint of luma
+ * (0.2126 R + 0.7152 G + 0.0722 B of the coded values) below @lightest_ink is ink,
+ * lighter paint is bare and takes away what lies under it; paint less than half
+ * opaque counts for nothing. Strokes are outlined, clips applied, overlaps united,
+ * so that no place is burnt twice and every line of the result is an edge of ink.
+ *
+ * Outlines that meet no other, nor themselves, stay as they are to the last bit;
+ * the rest is worked on as chords and put back into cubics, all within the
+ * tolerance. Gaps narrower than a tenth of it are closed. Pictures and notes are kept,
+ * and a note says what was taken for bare.
+ *
+ * Returns: (transfer full): black shapes, filled by the even-odd rule where they
+ *   were made here, without clips or strokes. %RHY_ERROR_GEOMETRY if the
+ *   shapes cannot be worked on.
+ */
+RHY_API
+RhyArtwork *rhy_artwork_resolved (RhyArtwork *self, const RhyResolveOptions *options,
+                                  GCancellable *cancellable, GError **error);
+
+G_END_DECLS
