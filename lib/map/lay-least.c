@@ -224,10 +224,26 @@ energy (const Fit *f,
   return total;
 }
 
+/* What one sample adds to its cell's own equations, lower triangle: w times the rows' squares. */
+RHY_MANY static void
+add_squares (double       H[32][32],
+             const double rows[4][32],
+             double       w)
+{
+  for (guint a = 0; a < 32; a++)
+    {
+      const double r0 = w * rows[0][a], r1 = w * rows[1][a], r2 = w * rows[2][a], r3 = w * rows[3][a];
+      RHY_IVDEP
+      for (guint b = 0; b <= a; b++)
+        H[a][b] += r0 * rows[0][b] + r1 * rows[1][b] + r2 * rows[2][b] + r3 * rows[3][b];
+    }
+}
+
 /* Newton's equations of energy() / p, with T taken as linear and @unit the greatest |T|^2
  * under ink: for each sample of ink w (J'J + (p - 2) j j') with w = (|T|^2 / unit)^(p/2 - 1)
  * and j = J'T/|T|, and the gradient w J'T. The second part is a fourth row beside T's
- * three. For the others p is 2, and 2/p the factor. */
+ * three. For the others p is 2, and 2/p the factor. A cell's samples share their controls
+ * and are summed before they go into the band. */
 static void
 assemble (const Fit *f,
           double     p,
@@ -236,27 +252,58 @@ assemble (const Fit *f,
 {
   memset (f->matrix, 0, sizeof (double) * f->n * f->band);
   memset (gradient, 0, sizeof (double) * f->n);
-  for (gsize i = 0; i < f->n_samples; i++)
+  for (gsize i = 0; i < f->n_samples; i += POINTS * POINTS)
     {
-      const Sample *at = &f->samples[i];
-      double T[3], rows[4][32];
-      residual_at (f, at, T, rows);
-      const double e = square (T);
-      const double w = at->weight * (at->inked ? pow (e / unit, 0.5 * p - 1.0) : 2.0 / p);
-      const double along = at->inked && e > 0.0 ? sqrt ((p - 2.0) / e) : 0.0;
+      double H[32][32] = { { 0.0 } };
+      double g[32] = { 0.0 };
+      for (gsize k = 0; k < POINTS * POINTS; k++)
+        {
+          const Sample *at = &f->samples[i + k];
+          double T[3], rows[4][32];
+          residual_at (f, at, T, rows);
+          const double e = square (T);
+          const double w = at->weight * (at->inked ? pow (e / unit, 0.5 * p - 1.0) : 2.0 / p);
+          const double along = at->inked && e > 0.0 ? sqrt ((p - 2.0) / e) : 0.0;
+          for (guint a = 0; a < 32; a++)
+            {
+              const double slope = rows[0][a] * T[0] + rows[1][a] * T[1] + rows[2][a] * T[2];
+              rows[3][a] = along * slope;
+              g[a] += w * slope;
+            }
+          add_squares (H, rows, w);
+        }
+
+      guint index[32];
+      for (guint a = 0; a < 32; a++)
+        index[a] = rhy_ease_index (f->ease, f->samples[i].first, a / 2) + a % 2;
       for (guint a = 0; a < 32; a++)
         {
-          const guint row = rhy_ease_index (f->ease, at->first, a / 2) + a % 2;
-          const double g = rows[0][a] * T[0] + rows[1][a] * T[1] + rows[2][a] * T[2];
-          rows[3][a] = along * g;
-          gradient[row] += w * g;
-          double *line = f->matrix + (gsize) row * f->band + f->band - 1 - row;
+          double *line = f->matrix + (gsize) index[a] * f->band + f->band - 1 - index[a];
+          gradient[index[a]] += g[a];
           for (guint b = 0; b <= a; b++)
-            line[rhy_ease_index (f->ease, at->first, b / 2) + b % 2]
-              += w * (rows[0][a] * rows[0][b] + rows[1][a] * rows[1][b]
-                      + rows[2][a] * rows[2][b] + rows[3][a] * rows[3][b]);
+            line[index[b]] += H[a][b];
         }
     }
+}
+
+/* Four sums side by side, which one alone would make wait for each other. */
+static inline double
+dot (const double *a,
+     const double *b,
+     guint         n)
+{
+  double s0 = 0.0, s1 = 0.0, s2 = 0.0, s3 = 0.0;
+  guint k = 0;
+  for (; k + 4 <= n; k += 4)
+    {
+      s0 += a[k] * b[k];
+      s1 += a[k + 1] * b[k + 1];
+      s2 += a[k + 2] * b[k + 2];
+      s3 += a[k + 3] * b[k + 3];
+    }
+  for (; k < n; k++)
+    s0 += a[k] * b[k];
+  return (s0 + s1) + (s2 + s3);
 }
 
 /* Cholesky in place, within the band. FALSE: not positive definite. */
@@ -273,9 +320,7 @@ factorise (double *m,
         {
           const guint low = MAX (from, j + 1 > band ? j + 1 - band : 0);
           const double *rj = m + (gsize) j * band + band - 1 - j;
-          double v = ri[j];
-          for (guint k = low; k < j; k++)
-            v -= ri[k] * rj[k];
+          const double v = ri[j] - dot (ri + low, rj + low, j - low);
           if (j < i)
             ri[j] = v / rj[j];
           else if (v > 0.0 && isfinite (v))
@@ -296,9 +341,8 @@ substitute (const double *m,
   for (guint i = 0; i < n; i++)
     {
       const double *ri = m + (gsize) i * band + band - 1 - i;
-      for (guint k = i + 1 > band ? i + 1 - band : 0; k < i; k++)
-        x[i] -= ri[k] * x[k];
-      x[i] /= ri[i];
+      const guint low = i + 1 > band ? i + 1 - band : 0;
+      x[i] = (x[i] - dot (ri + low, x + low, i - low)) / ri[i];
     }
   for (guint i = n; i-- > 0;)
     {
@@ -505,14 +549,15 @@ place_samples (Fit               *f,
   const RhyEase *ease = f->ease;
   g_autofree guint8 *inked = inked_parts (f, ink, n_ink);
   f->samples = g_new (Sample, (gsize) ease->n[0] * ease->n[1] * POINTS * POINTS);
-  for (guint x = 0; x < POINTS * ease->n[0]; x++)
-    for (guint y = 0; y < POINTS * ease->n[1]; y++)
+  for (guint cell = 0; cell < ease->n[0] * ease->n[1]; cell++)
+    for (guint k = 0; k < POINTS * POINTS; k++)
       {
         Sample *at = &f->samples[f->n_samples++];
-        const guint i = x % POINTS, j = y % POINTS;
-        at->x = ease->low[0] + (x / POINTS + gauss_at[i]) * ease->cell[0];
-        at->y = ease->low[1] + (y / POINTS + gauss_at[j]) * ease->cell[1];
-        at->inked = inked[x * POINTS * ease->n[1] + y];
+        const guint x = cell / ease->n[1], y = cell % ease->n[1];
+        const guint i = k / POINTS, j = k % POINTS;
+        at->x = ease->low[0] + (x + gauss_at[i]) * ease->cell[0];
+        at->y = ease->low[1] + (y + gauss_at[j]) * ease->cell[1];
+        at->inked = inked[(x * POINTS + i) * POINTS * ease->n[1] + y * POINTS + j];
         at->weight = gauss_weight[i] * gauss_weight[j] * (at->inked ? 1.0 : BARE_WEIGHT);
         rhy_ease_weights (ease, at->x, at->y, &at->first, at->n, at->nx, at->ny);
       }
