@@ -26,6 +26,15 @@ rhy_assert_near (double found, double wanted, double tolerance,
   _fail (file, line);
 }
 
+/* cmocka says "not ok # SKIP", which meson takes for a failure. The line below is
+ * counted as skipped by tests/tally.py. For a test function's own body. */
+#undef skip
+#define skip() \
+  do { \
+    print_message ("# cannot be tested here: %s\n", __func__); \
+    return; \
+  } while (0)
+
 /* A GError that must be there, with its domain and code; freed and cleared. */
 #define assert_error(error, want_domain, want_code) \
   do { \

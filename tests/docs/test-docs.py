@@ -10,7 +10,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-source, cli = Path(sys.argv[1]), sys.argv[2]
+source, cli = Path(sys.argv[1]).resolve(), sys.argv[2]
 shared = source / "shared"
 results = []
 

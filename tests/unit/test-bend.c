@@ -140,7 +140,7 @@ test_large_shapes_on_a_cone_need_the_fewest_cubics (void **state)
   RhyBendReport report = { 0 };
   g_autoptr (RhyPath) bent = rhy_bender_bend (b.bender, c, &report, NULL);
   assert_non_null (bent);
-  print_message ("circle: %zu cubics, %.5f mm\n", report.segments_out, wall_distance (&b, c, bent));
+  print_message ("# circle: %zu cubics, %.5f mm\n", report.segments_out, wall_distance (&b, c, bent));
   assert_true (wall_distance (&b, c, bent) <= 0.01);
   assert_int_equal (report.segments_out, 4);
 
@@ -153,7 +153,7 @@ test_large_shapes_on_a_cone_need_the_fewest_cubics (void **state)
       RhyBendReport r = { 0 };
       g_autoptr (RhyPath) out = rhy_bender_bend (b.bender, line, &r, NULL);
       assert_non_null (out);
-      print_message ("line: %zu cubics, %.5f mm\n", r.segments_out, wall_distance (&b, line, out));
+      print_message ("# line: %zu cubics, %.5f mm\n", r.segments_out, wall_distance (&b, line, out));
       assert_true (wall_distance (&b, line, out) <= 0.01);
       assert_int_equal (r.segments_out, 1);
     }
@@ -212,7 +212,7 @@ test_error_stays_under_the_tolerance (void **state)
       out += report.segments_out;
       tear_down (&b);
     }
-  print_message ("random shapes: %zu segments in, %zu out\n", in, out);
+  print_message ("# random shapes: %zu segments in, %zu out\n", in, out);
 }
 
 static void

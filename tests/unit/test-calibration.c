@@ -123,7 +123,7 @@ test_a_thousand_machines (void **state)
         right &= c.causes[i].supported == there[i];
       named += right;
     }
-  print_message ("travel within its uncertainty in %d of 1000, causes right in %d\n", within, named);
+  print_message ("# travel within its uncertainty in %d of 1000, causes right in %d\n", within, named);
   assert_true (within >= 950);
   assert_true (named >= 900);
 }
