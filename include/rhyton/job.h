@@ -15,6 +15,7 @@ G_BEGIN_DECLS
 typedef enum { RHY_STROKES_OUTLINE, RHY_STROKES_CENTRELINE } RhyStrokes;
 typedef enum { RHY_DRIVE_CHUCK, RHY_DRIVE_ROLLERS } RhyDriveKind;
 typedef enum { RHY_END_BASE, RHY_END_MOUTH } RhyEnd;
+typedef enum { RHY_GRIP_OUTSIDE, RHY_GRIP_INSIDE } RhyGrip;
 typedef enum { RHY_TILT_AUTO, RHY_TILT_LEVEL, RHY_TILT_SET } RhyTiltMode;
 typedef enum { RHY_PAGE_INK, RHY_PAGE_TURN } RhyPage;
 
@@ -76,6 +77,10 @@ typedef struct
     double       tilt_rad;                  /* RHY_TILT_SET only */
     double       contact_height_mm;         /* NAN: level with the anchor */
     double       reference_diameter_mm;     /* 0: auto */
+    RhyGrip      grip;                      /* of a chuck at the mouth; default outside */
+    double       sag_rad;                   /* how far a heavy piece droops from its chuck; default 0 */
+    double       runout_mm;                 /* wobble, highest to lowest reading; default 0 */
+    double       defocus_mm;                /* how far the head is set above its focus on purpose; default 0 */
   } hold;
 
   struct
@@ -88,7 +93,12 @@ typedef struct
     gboolean    turn_reversed;
     /* NAN where not given */
     double      bed_width_mm, bed_height_mm, tilt_min_rad, tilt_max_rad, axis_height_mm,
-                working_distance_mm, nozzle_radius_mm, head_half_width_mm, depth_of_focus_mm;
+                working_distance_mm, nozzle_radius_mm, head_half_width_mm, depth_of_focus_mm,
+                head_height_mm,             /* nozzle's tip to the underside of the body */
+                nozzle_top_mm,              /* how high over the bed the nozzle's tip can go */
+                jaw_depth_mm, jaw_stand_mm, /* how much wall the jaws take, how far they stand out of it */
+                chuck_radius_mm,            /* of what is behind the jaws */
+                roller_radius_mm, roller_gap_mm;    /* the gap is the clear space between the two */
   } machine;
 
   struct

@@ -9,6 +9,8 @@
 #include <rhyton/drawing.h>
 #include <rhyton/drive.h>
 #include <rhyton/error.h>
+#include <rhyton/holding.h>
+#include <rhyton/holds.h>
 #include <rhyton/intake.h>
 #include <rhyton/job.h>
 #include <rhyton/lay.h>
@@ -22,6 +24,7 @@
 #include <rhyton/proof.h>
 #include <rhyton/readings.h>
 #include <rhyton/resolve.h>
+#include <rhyton/rollers.h>
 #include <rhyton/scene.h>
 #include <rhyton/smooth.h>
 #include <rhyton/space.h>

@@ -763,7 +763,7 @@ static double
 reach_towards (const RhyClearanceCase *c,
                double                  end)
 {
-  const int steps = 60;
+  const int steps = 40;
   double good = c->level_s_mm;
   for (int i = 1; i <= steps; i++)
     {

@@ -567,6 +567,9 @@ static const NumberKey number_keys[] = {
   { "Artwork", "EyeHeight", AT (artwork.eye_height_mm), -1e6, 1e6, PLAIN, "mm" },
   { "Hold", "ContactHeight", AT (hold.contact_height_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Hold", "ReferenceDiameter", AT (hold.reference_diameter_mm), 0, LENGTH_LIMIT_MM, ABOVE | MAY_BE_AUTO, "mm" },
+  { "Hold", "Sag", AT (hold.sag_rad), -45, 45, DEGREES, "degrees" },
+  { "Hold", "Runout", AT (hold.runout_mm), 0, 100, PLAIN, "mm" },
+  { "Hold", "Defocus", AT (hold.defocus_mm), -1000, 1000, PLAIN, "mm" },
   /* Finer than a rounding of the numbers is no use, coarser than a millimetre no drawing. */
   { "Output", "Tolerance", AT (output.tolerance_mm), 1e-5, 1, PLAIN, "mm" },
 };
@@ -578,6 +581,7 @@ static const WordKey word_keys[] = {
   { "Artwork", "Strokes", AT (artwork.strokes), WORDS ("outline", "centreline") },
   { "Hold", "Drive", AT (hold.drive), WORDS ("chuck", "rollers") },
   { "Hold", "End", AT (hold.end), WORDS ("base", "mouth") },
+  { "Hold", "Grip", AT (hold.grip), WORDS ("outside", "inside") },
   { "Output", "Page", AT (output.page), WORDS ("ink", "turn") },
   { "Output", "Mark", AT (output.mark), WORDS ("false", "true") },
 };
@@ -593,6 +597,13 @@ static const NumberKey machine_numbers[] = {
   { "Machine", "NozzleRadius", AT (machine.nozzle_radius_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Machine", "HeadHalfWidth", AT (machine.head_half_width_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Machine", "DepthOfFocus", AT (machine.depth_of_focus_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+  { "Machine", "HeadHeight", AT (machine.head_height_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
+  { "Machine", "NozzleTop", AT (machine.nozzle_top_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
+  { "Machine", "JawDepth", AT (machine.jaw_depth_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
+  { "Machine", "JawStand", AT (machine.jaw_stand_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
+  { "Machine", "ChuckRadius", AT (machine.chuck_radius_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
+  { "Machine", "RollerRadius", AT (machine.roller_radius_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+  { "Machine", "RollerGap", AT (machine.roller_gap_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
 };
 
 static const WordKey machine_words[] = {
@@ -929,7 +940,9 @@ set_defaults (RhyJobData *data)
     .hold.contact_height_mm = NAN,
     .machine = { .bed_width_mm = NAN, .bed_height_mm = NAN, .tilt_min_rad = NAN, .tilt_max_rad = NAN,
                  .axis_height_mm = NAN, .working_distance_mm = NAN, .nozzle_radius_mm = NAN,
-                 .head_half_width_mm = NAN, .depth_of_focus_mm = NAN },
+                 .head_half_width_mm = NAN, .depth_of_focus_mm = NAN, .head_height_mm = NAN, .nozzle_top_mm = NAN,
+                 .jaw_depth_mm = NAN, .jaw_stand_mm = NAN, .chuck_radius_mm = NAN, .roller_radius_mm = NAN,
+                 .roller_gap_mm = NAN },
     .output = { .tolerance_mm = 0.01, .mark = TRUE },
   };
 }

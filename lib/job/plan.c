@@ -3,6 +3,7 @@
 
 #include <rhyton/plan.h>
 
+#include <rhyton/holds.h>
 #include <rhyton/light.h>
 #include <rhyton/stroke.h>
 
@@ -324,31 +325,18 @@ measure_reach (RhyPlan *self)
 /* ---- drive ---- */
 
 static double
-clamp_to_machine (double            tilt,
-                  const RhyJobData *d)
-{
-  if (tilt < d->machine.tilt_min_rad)
-    tilt = d->machine.tilt_min_rad;
-  if (tilt > d->machine.tilt_max_rad)
-    tilt = d->machine.tilt_max_rad;
-  return tilt;
-}
-
-static double
 choose_tilt (const RhyPlan *self)
 {
   const RhyJobData *d = rhy_job_get_data (self->job);
   const RhyPlanNumbers *n = &self->numbers;
-  switch (d->hold.tilt_mode)
-    {
-    case RHY_TILT_SET:
-      return d->hold.tilt_rad;
-    case RHY_TILT_LEVEL:
-      return rhy_wall_at (self->wall, 0.5 * (n->s_low_mm + n->s_high_mm)).slope_rad;
-    default:
-      /* The best that this machine can do. */
-      return clamp_to_machine (n->best_tilt_rad, d);
-    }
+  const RhyWay way = rhy_job_way (self->job);
+  double set = NAN;             /* the best that this machine can do */
+  if (d->hold.tilt_mode == RHY_TILT_SET)
+    set = d->hold.tilt_rad;
+  if (d->hold.tilt_mode == RHY_TILT_LEVEL)
+    set = rhy_wall_at (self->wall, 0.5 * (n->s_low_mm + n->s_high_mm)).slope_rad - rhy_way_sense (way) * d->hold.sag_rad;
+  return rhy_way_tilt (way, set, n->best_tilt_rad, d->hold.sag_rad, d->machine.tilt_min_rad, d->machine.tilt_max_rad,
+                       NULL, NULL);
 }
 
 static gboolean

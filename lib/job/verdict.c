@@ -8,6 +8,7 @@
 #include "geos-overlap.h"
 #include "job-private.h"
 #include "print.h"
+#include "verdict-private.h"
 
 #include <math.h>
 
@@ -19,19 +20,9 @@
  * Common practice, no source. */
 #define STRETCH_CARE 0.03
 
-/* Work that rests on rollers walks along the axis when it tapers by more than this.
- * Common practice, no source. */
-#define ROLLER_TAPER_CARE_DEG 0.5
-
 /* Less shared ink than this is a touch, not an overlap: a hair of a tenth of a
  * millimetre, as long as it is wide. */
 #define OVERLAP_LEAST_MM2 0.01
-
-struct _RhyVerdict
-{
-  GPtrArray *findings;          /* RhyFinding, worst first */
-  RhyPlan   *plan;
-};
 
 static double
 degrees (double rad)
@@ -50,7 +41,19 @@ finding_free (gpointer data)
   g_free (self);
 }
 
-/* @message: (transfer full) */
+void
+rhy_verdict_find (RhyVerdict *self,
+                  RhyLevel    level,
+                  const char *code,
+                  char       *message,
+                  double      height_mm,
+                  double      angle_rad)
+{
+  RhyFinding *f = g_new (RhyFinding, 1);
+  *f = (RhyFinding) { level, g_strdup (code), message, height_mm, angle_rad };
+  g_ptr_array_add (self->findings, f);
+}
+
 static void
 find (RhyVerdict *self,
       RhyLevel    level,
@@ -59,9 +62,7 @@ find (RhyVerdict *self,
       double      height_mm,
       double      angle_rad)
 {
-  RhyFinding *f = g_new (RhyFinding, 1);
-  *f = (RhyFinding) { level, g_strdup (code), message, height_mm, angle_rad };
-  g_ptr_array_add (self->findings, f);
+  rhy_verdict_find (self, level, code, message, height_mm, angle_rad);
 }
 
 static double
@@ -144,7 +145,11 @@ remedy_for_zones (const RhyPlan *plan)
   RhyWallPoint to;
   if (n_ink > 0 && rhy_placement_nearest (&placement, &to))
     return rhy_print ("The nearest free place is At=%.1f, Around=%.1f.", height_at (plan, to.s), degrees (to.angle));
-  return g_strdup ("At this size there is no free place: make the artwork smaller.");
+  const double scale = n_ink > 0 ? rhy_placement_largest (&placement) : 0.0;
+  if (scale > 0.0)
+    return rhy_print ("At this size there is no free place: here it fits up to a width of %.1f mm.",
+                      floor (10.0 * scale * n->width_mm) / 10.0);
+  return g_strdup ("At this size there is no free place: make the artwork smaller, and move it.");
 }
 
 /* Whether a zone is so far from the ink's own band and reach around that it need not be
@@ -384,71 +389,6 @@ check_capacity (RhyVerdict *self)
 }
 
 static void
-check_focus (RhyVerdict *self)
-{
-  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
-  const double depth = d->machine.depth_of_focus_mm;
-  const double spread = n->focus_greatest_mm - n->focus_least_mm;
-  const double middle = 0.5 * (n->focus_greatest_mm + n->focus_least_mm);
-  if (spread > depth)
-    find (self, RHY_LEVEL_STOP, "out-of-focus",
-          rhy_print ("The distance to the head changes by %.2f mm over the ink at a tilt of %.2f degrees; "
-                     "the depth of focus is %.2f mm. Tilt the work by %.2f degrees (Tilt=auto), or make the artwork lower.",
-                     spread, degrees (n->tilt_rad), depth, degrees (n->best_tilt_rad)),
-          height_at (self->plan, fabs (n->focus_least_mm) > fabs (n->focus_greatest_mm) ? n->s_low_mm : n->s_high_mm), NAN);
-  else if (MAX (-n->focus_least_mm, n->focus_greatest_mm) > 0.5 * depth)
-    find (self, RHY_LEVEL_CARE, "out-of-focus",
-          rhy_print ("Focused at the mark, the ink is up to %.2f mm out of focus; the depth of focus is %.2f mm in all. "
-                     "Set the head %.2f mm %s after focusing at the mark.",
-                     MAX (-n->focus_least_mm, n->focus_greatest_mm), depth, fabs (middle), middle > 0.0 ? "higher" : "lower"),
-          NAN, NAN);
-}
-
-static void
-check_tilt (RhyVerdict *self)
-{
-  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
-  const gboolean automatic = d->hold.tilt_mode == RHY_TILT_AUTO;
-  const double wanted = automatic ? n->best_tilt_rad : n->tilt_rad;
-  /* A millionth of a degree: the wall's slope is no rounder than that. */
-  const double slack = 1e-6 / 180.0 * G_PI;
-  const gboolean below = wanted < d->machine.tilt_min_rad - slack;
-  const gboolean above = wanted > d->machine.tilt_max_rad + slack;
-  if (!below && !above)
-    return;
-  const double limit = below ? d->machine.tilt_min_rad : d->machine.tilt_max_rad;
-  if (automatic)
-    find (self, RHY_LEVEL_CARE, "tilt-out-of-range",
-          rhy_print ("A tilt of %.2f degrees would suit the ink best; the machine goes %s %.2f, which is used. "
-                     "Focus and lengths are worked out for that.", degrees (wanted), below ? "down to" : "up to", degrees (limit)),
-          NAN, NAN);
-  else
-    find (self, RHY_LEVEL_STOP, "tilt-out-of-range",
-          rhy_print ("The tilt is %.2f degrees; the machine goes %s %.2f. Set [Hold] Tilt to auto or within that.",
-                     degrees (wanted), below ? "down to" : "up to", degrees (limit)),
-          NAN, NAN);
-}
-
-static void
-check_rollers (RhyVerdict *self)
-{
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
-  const RhyWall *wall = rhy_plan_get_wall (self->plan);
-  if (d->hold.drive != RHY_DRIVE_ROLLERS)
-    return;
-  const RhyRing base = rhy_wall_at (wall, 0.0);
-  const RhyRing rim = rhy_wall_at (wall, rhy_wall_get_length (wall));
-  const double taper = degrees (atan2 (fabs (rim.r_mm - base.r_mm), rim.z_mm - base.z_mm));
-  if (taper > ROLLER_TAPER_CARE_DEG)
-    find (self, RHY_LEVEL_CARE, "taper-on-rollers",
-          rhy_print ("The wall tapers by %.2f degrees: on rollers it walks along as it turns and the drawing runs askew. "
-                     "Hold it in a chuck, or stop it at one end.", taper),
-          NAN, NAN);
-}
-
-static void
 check_bed (RhyVerdict *self)
 {
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
@@ -509,19 +449,18 @@ rhy_verdict_new (RhyPlan *plan)
 
   RhyVerdict *self = g_atomic_rc_box_new0 (RhyVerdict);
   self->plan = rhy_plan_ref (plan);
+  self->holding = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)));
   self->findings = g_ptr_array_new_with_free_func (finding_free);
   check_ends (self);
   check_overlap (self);
   check_zones (self);
   check_pictures (self);
   check_artwork (self);
-  check_focus (self);
-  check_tilt (self);
+  rhy_verdict_check_hold (self);
   check_bed (self);
   check_readings (self);
   check_capacity (self);
   check_stretch (self);
-  check_rollers (self);
   check_machine (self);
   check_spelling (self);
   rank (self->findings);
@@ -541,6 +480,7 @@ clear (gpointer data)
 {
   RhyVerdict *self = data;
   g_ptr_array_unref (self->findings);
+  rhy_holding_free (self->holding);
   rhy_plan_unref (self->plan);
 }
 
@@ -621,6 +561,23 @@ say_uncertainty (GString       *out,
   say (out, "", g_steal_pointer (&advice));
 }
 
+static void
+say_clearance (GString          *out,
+               const RhyHolding *h)
+{
+  const RhyContact head = rhy_holding_least (h, h->head, -1);
+  const RhyContact bed = rhy_holding_least (h, h->bed, -1);
+  if (head.distance_mm < G_MAXDOUBLE)
+    say (out, "Clearance", rhy_print ("the head keeps %.1f mm; the beam reaches the heights %.1f to %.1f mm", head.distance_mm,
+                                      h->reach_low_mm, h->reach_high_mm));
+  if (h->is_limited && h->turn_low_rad <= h->turn_high_rad)
+    say (out, "Turns", rhy_print ("from %.1f to %.1f degrees may be on top", degrees (h->turn_low_rad), degrees (h->turn_high_rad)));
+  if (bed.distance_mm < G_MAXDOUBLE)
+    say (out, "Bed", rhy_print ("%.1f mm below the lowest point as it turns", bed.distance_mm));
+  if (h->riser_mm > 0.0)
+    say (out, "Riser", rhy_print ("%.1f mm under the head's frame", h->riser_mm));
+}
+
 char *
 rhy_verdict_to_text (const RhyVerdict *self)
 {
@@ -660,6 +617,7 @@ rhy_verdict_to_text (const RhyVerdict *self)
   say (out, "Hold", rhy_print ("tilt %.3f degrees; over the ink the wall comes up to %.2f mm nearer the head than at the mark, "
                                "and up to %.2f mm farther",
                                degrees (n->tilt_rad), MAX (0.0, n->focus_greatest_mm), MAX (0.0, -n->focus_least_mm)));
+  say_clearance (out, self->holding);
   say_uncertainty (out, plan);
   say (out, "Exposure", rhy_print ("%.1f to %.1f %% of that on the reference ring", 100.0 * n->exposure_min, 100.0 * n->exposure_max));
   return g_string_free (out, FALSE);
@@ -749,14 +707,14 @@ put_vessel (JsonBuilder   *b,
 }
 
 static void
-put_numbers (JsonBuilder   *b,
-             const RhyPlan *plan)
+put_hold (JsonBuilder      *b,
+          const RhyVerdict *self)
 {
-  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
   open_object (b, "hold");
   put_number (b, "focus_max_mm", MAX (fabs (n->focus_least_mm), fabs (n->focus_greatest_mm)));
   put_number (b, "focus_spread_mm", n->focus_greatest_mm - n->focus_least_mm);
-  put_number (b, "riser_mm", NAN);
+  put_number (b, "riser_mm", self->holding->riser_mm);
   put_number (b, "tilt_deg", degrees (n->tilt_rad));
   json_builder_end_object (b);
 }
@@ -790,6 +748,28 @@ put_uncertainty (JsonBuilder   *b,
   json_builder_end_object (b);
 }
 
+/* No number where there is nothing to be near to. */
+static double
+distance_of (RhyContact contact)
+{
+  return contact.distance_mm < G_MAXDOUBLE ? contact.distance_mm : NAN;
+}
+
+static void
+put_clearance (JsonBuilder      *b,
+               const RhyHolding *h)
+{
+  open_object (b, "clearance");
+  put_number (b, "bed_mm", distance_of (rhy_holding_least (h, h->bed, -1)));
+  put_number (b, "handle_mm", distance_of (rhy_holding_least (h, h->head, RHY_ZONE_HANDLE)));
+  put_number (b, "head_mm", distance_of (rhy_holding_least (h, h->head, -1)));
+  put_number (b, "reach_high_mm", h->reaches ? h->reach_high_mm : NAN);
+  put_number (b, "reach_low_mm", h->reaches ? h->reach_low_mm : NAN);
+  put_number (b, "turn_max_deg", h->is_limited ? degrees (h->turn_high_rad) : NAN);
+  put_number (b, "turn_min_deg", h->is_limited ? degrees (h->turn_low_rad) : NAN);
+  json_builder_end_object (b);
+}
+
 char *
 rhy_verdict_to_json (const RhyVerdict *self)
 {
@@ -804,6 +784,8 @@ rhy_verdict_to_json (const RhyVerdict *self)
   put_number (b, "width_mm", n->width_mm);
   json_builder_end_object (b);
 
+  put_clearance (b, self->holding);
+
   open_object (b, "drive");
   put_number (b, "reference_diameter_mm", n->reference_diameter_mm);
   put_number (b, "travel_per_turn_mm", n->travel_per_turn_mm);
@@ -817,7 +799,7 @@ rhy_verdict_to_json (const RhyVerdict *self)
   put_findings (b, self);
   json_builder_set_member_name (b, "format");
   json_builder_add_int_value (b, 1);
-  put_numbers (b, self->plan);
+  put_hold (b, self);
   json_builder_set_member_name (b, "ready");
   json_builder_add_boolean_value (b, rhy_verdict_is_ready (self));
 

@@ -410,9 +410,9 @@ test_against_brute_force (void **state)
     }
   qsort (head.slack, head.n, sizeof (double), by_value);
   qsort (bed.slack, bed.n, sizeof (double), by_value);
-  print_message ("head: %d cases, %d of them meet; too cautious by %.3f mm (median), %.3f (95 %%), %.3f (worst)\n",
+  print_message ("# head: %d cases, %d of them meet; too cautious by %.3f mm (median), %.3f (95 %%), %.3f (worst)\n",
                  N_CASES, head.met, head.slack[head.n / 2], head.slack[head.n * 95 / 100], head.worst);
-  print_message ("bed: too cautious by %.3f mm (median), %.3f (worst)\n", bed.slack[bed.n / 2], bed.slack[bed.n - 1]);
+  print_message ("# bed: too cautious by %.3f mm (median), %.3f (worst)\n", bed.slack[bed.n / 2], bed.slack[bed.n - 1]);
   assert_int_equal (head.missed, 0);
   assert_int_equal (bed.missed, 0);
   assert_true (head.met > 100 && head.n > 1000);        /* both kinds occur */

@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/holding.h>
+#include <rhyton/plan.h>
+
+G_BEGIN_DECLS
+
+/** rhy_job_way: Returns: how the job holds its vessel: Drive=, End= and Grip=. */
+RHY_API
+RhyWay rhy_job_way (const RhyJob *job);
+
+/**
+ * rhy_plan_hold:
+ * @way: the job's own (rhy_job_way()), or another to be looked at: then the zones for jaws and
+ *   tailstock, which belong to the job's own way, are left out and the tilt is the best there
+ *
+ * Returns: (transfer full): the plan's drawing held that way on the job's machine.
+ */
+RHY_API
+RhyHolding *rhy_plan_hold (const RhyPlan *plan, RhyWay way);
+
+/**
+ * RhyHoldRow:
+ * @is_own: whether it is the job's own way
+ * @holding: (transfer full): the drawing held so
+ * @width_mm, @height_mm: the largest that the artwork can be about a mark in the middle of the
+ *   reach, clear of every zone; 0 if it fits at no size, or there is no ink
+ * @forbids: (nullable): what stands against it, one line
+ */
+typedef struct
+{
+  RhyWay      way;
+  gboolean    is_own;
+  RhyHolding *holding;
+  double      width_mm, height_mm;
+  char       *forbids;
+} RhyHoldRow;
+
+/** rhy_plan_compare_holds: Returns: (transfer full) (element-type RhyHoldRow): every way of holding, best reach first. */
+RHY_API
+GPtrArray *rhy_plan_compare_holds (const RhyPlan *plan);
+
+/** rhy_hold_rows_to_text: Returns: (transfer full): a table for a terminal. */
+RHY_API
+char *rhy_hold_rows_to_text (const GPtrArray *rows);
+/** rhy_hold_rows_to_json: Returns: (transfer full): the same as an array, sorted keys, ending with a newline. */
+RHY_API
+char *rhy_hold_rows_to_json (const GPtrArray *rows);
+
+G_END_DECLS
