@@ -24,6 +24,7 @@ static const Verb verbs[] = {
   { "pattern", cli_pattern, "the flat pattern, 1:1, to wrap round the blank" },
   { "view", cli_view, "a picture of the vessel with its artwork" },
   { "proof", cli_proof, "puts a bed drawing back on the wall and measures it" },
+  { "hold", cli_hold, "how the vessel is held, beside every other way" },
   { "points", cli_points, "takes points from one space to another" },
   { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn" },
   { "learn", cli_learn, "true travel per turn, and what else is off, from a test piece" },

@@ -37,7 +37,7 @@ typedef struct
   char       *forbids;
 } RhyHoldRow;
 
-/** rhy_plan_compare_holds: Returns: (transfer full) (element-type RhyHoldRow): every way of holding, best reach first. */
+/** rhy_plan_compare_holds: Returns: (transfer full) (element-type RhyHoldRow): every way of holding, those that nothing stands against first, then by reach. */
 RHY_API
 GPtrArray *rhy_plan_compare_holds (const RhyPlan *plan);
 

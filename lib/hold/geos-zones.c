@@ -261,6 +261,7 @@ typedef struct
 {
   RhyWall *wall;
   RhyMap  *lay;                 /* (nullable): points are wall points already */
+  double   scale;               /* of art before the lay */
   RhyMap  *unroll;              /* (nullable): equal-area */
   double   s_ref;
   double   angle_shift;
@@ -276,6 +277,11 @@ to_sheet (const Sheet *sheet,
   g_autofree guint8 *valid = g_new (guint8, n + 1);
   if (sheet->lay != NULL)
     {
+      for (guint i = 0; i < n; i++)
+        {
+          x[i] *= sheet->scale;
+          y[i] *= sheet->scale;
+        }
       rhy_map_forward (sheet->lay, n, x, y, x, y, valid);
       guint left = 0;
       for (guint i = 0; i < n; i++)
@@ -352,7 +358,7 @@ on_sheet (RhyInkArea         *self,
           const GEOSGeometry *g)
 {
   g_autoptr (GPtrArray) parts = g_ptr_array_new ();
-  GEOSGeometry *dense = kept (self, GEOSDensify_r (self->geos, g, CHORD_MM));
+  GEOSGeometry *dense = kept (self, GEOSDensify_r (self->geos, g, CHORD_MM / sheet->scale));
   const int n = dense != NULL ? GEOSGetNumGeometries_r (self->geos, dense) : 0;
   for (int i = 0; i < n; i++)
     {
@@ -538,6 +544,7 @@ gboolean
 rhy_ink_area_measure (RhyInkArea    *self,
                       RhyWall       *wall,
                       const RhyMap  *lay,
+                      double         scale,
                       const RhyZone *zone,
                       double         low,
                       double         high,
@@ -545,7 +552,7 @@ rhy_ink_area_measure (RhyInkArea    *self,
                       GError       **error)
 {
   *gap = (RhyZoneGap) { .is_on_wall = TRUE, .distance_mm = G_MAXDOUBLE };
-  const Sheet sheet = { .wall = wall, .lay = (RhyMap *) lay, .s_ref = 0.5 * (low + high) };
+  const Sheet sheet = { .wall = wall, .lay = (RhyMap *) lay, .scale = scale, .s_ref = 0.5 * (low + high) };
   double angle_low, angle_high, s_low, s_high;
 
   GEOSGeometry *ink = on_sheet (self, &sheet, self->ink);
@@ -560,7 +567,7 @@ rhy_ink_area_measure (RhyInkArea    *self,
           /* Unrolled with the ink in the middle of the sheet, where a cone's is widest open. */
           g_autoptr (RhyMap) unroll = unroll_between (wall, MIN (s_low, low), MAX (s_high, high));
           const double shift = -0.5 * (angle_low + angle_high);
-          const Sheet for_ink = { wall, (RhyMap *) lay, unroll, 0.0, shift };
+          const Sheet for_ink = { wall, (RhyMap *) lay, scale, unroll, 0.0, shift };
           find_distance (self, &for_ink, zone, low, high, angle_low, angle_high, gap);
         }
       drop (self, zones);

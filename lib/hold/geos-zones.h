@@ -13,6 +13,6 @@ RhyInkArea *rhy_ink_area_new (const RhyArtwork *artwork, GError **error);
 void rhy_ink_area_free (RhyInkArea *self);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyInkArea, rhy_ink_area_free)
 
-/* @low, @high: the zone's slants, on the wall. */
-gboolean rhy_ink_area_measure (RhyInkArea *self, RhyWall *wall, const RhyMap *lay, const RhyZone *zone,
+/* @scale: of the artwork about its anchor, before the lay. @low, @high: the zone's slants, on the wall. */
+gboolean rhy_ink_area_measure (RhyInkArea *self, RhyWall *wall, const RhyMap *lay, double scale, const RhyZone *zone,
                                double low, double high, RhyZoneGap *gap, GError **error);

@@ -63,7 +63,7 @@ rhy_zones_measure (RhyWall          *wall,
       double low, high;
       gaps[i] = (RhyZoneGap) { 0 };
       if (slants_of (wall, &zones[i], &low, &high)
-          && !rhy_ink_area_measure (ink, wall, lay, &zones[i], low, high, &gaps[i], error))
+          && !rhy_ink_area_measure (ink, wall, lay, 1.0, &zones[i], low, high, &gaps[i], error))
         return FALSE;
     }
   return TRUE;
@@ -89,6 +89,7 @@ typedef struct
   double              grow_mm;  /* margins are this much wider */
   double             *s, *a;    /* the ink on the wall, after lay_at() */
   guint8             *valid;
+  RhyInkArea         *area;     /* the true shapes, NULL if they cannot be worked on */
 } Search;
 
 static void
@@ -103,6 +104,7 @@ search_init (Search             *self,
   self->s = g_new (double, self->n + 1);
   self->a = g_new (double, self->n + 1);
   self->valid = g_new (guint8, self->n + 1);
+  self->area = rhy_ink_area_new (p->artwork, NULL);
 }
 
 static void
@@ -112,6 +114,7 @@ search_clear (Search *self)
   g_free (self->s);
   g_free (self->a);
   g_free (self->valid);
+  g_clear_pointer (&self->area, rhy_ink_area_free);
 }
 
 /* The lay with its anchor at @anchor and the artwork scaled. The numerical lay is
@@ -206,17 +209,19 @@ is_true (const Search *self,
          double        scale)
 {
   const RhyPlacement *p = self->p;
-  g_autofree RhyZoneGap *gaps = g_new0 (RhyZoneGap, p->n_zones + 1);
   g_autoptr (RhyMap) lay = lay_for (self, anchor, scale, TRUE);
-  if (lay == NULL)
-    return FALSE;
-  const RhyAffine larger = { scale, 0.0, 0.0, scale, 0.0, 0.0 };
-  g_autoptr (RhyArtwork) artwork = rhy_artwork_transformed ((RhyArtwork *) p->artwork, larger);
-  if (!rhy_zones_measure (p->wall, artwork, lay, p->zones, p->n_zones, gaps, NULL))
+  if (lay == NULL || self->area == NULL)
     return FALSE;
   for (gsize k = 0; k < p->n_zones; k++)
-    if (gaps[k].is_on_wall && (gaps[k].overlap_mm2 > 0.0 || gaps[k].distance_mm < p->zones[k].margin_mm - RHY_WALL_SLACK_MM))
-      return FALSE;
+    {
+      double low, high;
+      RhyZoneGap gap;
+      if (!slants_of (p->wall, &p->zones[k], &low, &high))
+        continue;
+      if (!rhy_ink_area_measure (self->area, p->wall, lay, scale, &p->zones[k], low, high, &gap, NULL)
+          || gap.overlap_mm2 > 0.0 || gap.distance_mm < p->zones[k].margin_mm - RHY_WALL_SLACK_MM)
+        return FALSE;
+    }
   return TRUE;
 }
 

@@ -211,10 +211,12 @@ find_objection (const RhyPlan    *plan,
   return NULL;
 }
 
+/* What nothing stands against comes first. */
 static double
 reach_of (const RhyHoldRow *row)
 {
-  return row->holding->reaches ? row->holding->reach_high_mm - row->holding->reach_low_mm : -1.0;
+  const RhyHolding *h = row->holding;
+  return (row->forbids == NULL ? 1e6 : 0.0) + (h->reaches ? h->reach_high_mm - h->reach_low_mm : -1.0);
 }
 
 static int
@@ -264,7 +266,8 @@ or_dash (const char *format,
          double      value)
 {
   char text[G_ASCII_DTOSTR_BUF_SIZE];
-  return g_strdup (isfinite (value) ? g_ascii_formatd (text, sizeof text, format, value) : "-");
+  /* No "-0.00". */
+  return g_strdup (isfinite (value) ? g_ascii_formatd (text, sizeof text, format, fabs (value) < 0.005 ? 0.0 : value) : "-");
 }
 
 char *
