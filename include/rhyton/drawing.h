@@ -15,15 +15,30 @@ RHY_API
 gboolean rhy_format_from_name (const char *file_name, RhyFormat *format, GError **error);
 
 /**
+ * RhyCut: into what pieces the flat pattern of a wall is cut.
+ * @RHY_CUT_AUTO: one piece where paper lies on the wall within the limit, else rings
+ *   or gores, whichever are fewer (rings where the wall has an edge)
+ * @RHY_CUT_WHOLE: one piece, whatever it stretches
+ * @RHY_CUT_RINGS: one above another, each all the way round
+ * @RHY_CUT_GORES: side by side, each from base to rim
+ */
+typedef enum { RHY_CUT_AUTO, RHY_CUT_WHOLE, RHY_CUT_RINGS, RHY_CUT_GORES } RhyCut;
+
+/**
  * RhyDrawingOptions:
  * @dpi: PNG only, dots per inch, 10 to 2400 (default 300)
+ * @cut: pattern only (default auto)
+ * @paper_stretch: pattern only: how much paper may be asked to stretch or shrink, as
+ *   a fraction, 0.001 to 0.2 (default 0.01)
  */
 typedef struct
 {
   double dpi;
+  RhyCut cut;
+  double paper_stretch;
 } RhyDrawingOptions;
 
-#define RHY_DRAWING_OPTIONS_INIT { .dpi = 300.0 }
+#define RHY_DRAWING_OPTIONS_INIT { .dpi = 300.0, .cut = RHY_CUT_AUTO, .paper_stretch = 0.01 }
 
 /**
  * rhy_drawing_bed:
@@ -37,7 +52,15 @@ RHY_API
 GBytes *rhy_drawing_bed (RhyPlan *plan, RhyFormat format, const RhyDrawingOptions *options,
                          RhyBendReport *report, GError **error);
 
-/** rhy_drawing_pattern: the flat pattern, 1:1: cut line, front line, scale bar, artwork in place. */
+/**
+ * rhy_drawing_pattern: the flat pattern, 1:1: cut line, front line, scale bar, artwork in place.
+ *
+ * In one piece it is in pattern space, turned to the page (y down). A curved wall is
+ * cut into pieces, each labelled, with marks where neighbours meet.
+ *
+ * Returns: (transfer full): the file. %RHY_ERROR_OUTSIDE if ink is off the wall,
+ *   %RHY_ERROR_UNSUPPORTED for gores on a wall with an edge, and for a stretch out of range.
+ */
 RHY_API
 GBytes *rhy_drawing_pattern (RhyPlan *plan, RhyFormat format, const RhyDrawingOptions *options, GError **error);
 

@@ -117,6 +117,42 @@ rhy_draft_add_text (RhyDraft     *self,
                       .turn_rad = turn_rad, .anchor = anchor, .paint = { .colour = colour } });
 }
 
+const char *
+rhy_say (RhyDigits buffer,
+         double    value,
+         int       decimals)
+{
+  char format[8];
+  g_snprintf (format, sizeof format, "%%.%df", decimals);
+  g_ascii_formatd (buffer, sizeof (RhyDigits), format, value);
+  if (strchr (buffer, '.') != NULL)
+    {
+      char *end = buffer + strlen (buffer);
+      while (end[-1] == '0')
+        *--end = '\0';
+      if (end[-1] == '.')
+        *--end = '\0';
+    }
+  return strcmp (buffer, "-0") == 0 ? "0" : buffer;
+}
+
+char *
+rhy_draft_title (RhyPlan    *plan,
+                 const char *what)
+{
+  const char *title = rhy_job_get_data (rhy_plan_get_job (plan))->job.title;
+  return title != NULL && *title != '\0' ? g_strdup_printf ("%s: %s", title, what) : g_strdup (what);
+}
+
+RhyPath *
+rhy_draft_line (double x0, double y0, double x1, double y1)
+{
+  RhyPath *path = rhy_path_new ();
+  rhy_path_move_to (path, x0, y0);
+  rhy_path_line_to (path, x1, y1);
+  return path;
+}
+
 static inline double
 box_width (RhyBounds b)
 {

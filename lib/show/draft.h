@@ -49,4 +49,18 @@ void rhy_draft_add_text (RhyDraft *self, double x, double y, double size_mm, Rhy
 /* The file's bytes; the same sheet gives the same bytes. */
 GBytes *rhy_draft_write (const RhyDraft *self, RhyFormat format, double dpi, GError **error);
 
+/* A number for people: at most @decimals, trailing zeros dropped, a point whatever the locale. */
+typedef char RhyDigits[G_ASCII_DTOSTR_BUF_SIZE];
+const char *rhy_say (RhyDigits buffer, double value, int decimals);
+
+/* The job's title, or without one only @what, which kind of sheet it is. */
+char *rhy_draft_title (RhyPlan *plan, const char *what);
+RhyPath *rhy_draft_line (double x0, double y0, double x1, double y1);
+
+static inline double
+rhy_degrees (double radians)
+{
+  return radians * 180.0 / G_PI;
+}
+
 G_END_DECLS

@@ -1,0 +1,454 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include <rhyton/drawing.h>
+
+#include <math.h>
+
+#include "draft.h"
+#include "skin.h"
+
+static const RhyColour GUIDE = { 0.45, 0.45, 0.45, 1.0 };
+static const RhyColour CUT = { 0.0, 0.0, 0.0, 1.0 };
+static const RhyDraftPaint GUIDE_LINE = { .colour = { 0.45, 0.45, 0.45, 1.0 }, .width_mm = 0.15 };
+static const RhyDraftPaint FRONT_LINE = { .colour = { 0.45, 0.45, 0.45, 1.0 }, .width_mm = 0.15, .dash_mm = 2.0 };
+static const RhyDraftPaint CUT_LINE = { .colour = { 0.0, 0.0, 0.0, 1.0 }, .width_mm = 0.2 };
+
+#define MARGIN_MM 8.0
+#define GAP_MM 6.0
+#define LETTER_MM 3.6
+#define SMALL_MM 2.4
+#define ROW_MM 400.0            /* gores stand side by side up to about this width */
+#define FOOT_MM 62.0            /* notes, bar and square */
+#define FOOT_WIDTH_MM 165.0
+
+/* --- guides --------------------------------------------------------------- */
+
+/* Lettering that follows the parallel, so that it reads level on the vessel: its
+ * base line starts @down mm under the point. */
+static void
+add_level_text (RhyDraft       *draft,
+                const RhyPatch *patch,
+                const RhyWall  *wall,
+                double          s,
+                double          angle,
+                double          down,
+                RhyTextAnchor   anchor,
+                double          size,
+                const char     *text)
+{
+  const RhyPoint at = rhy_patch_point (patch, wall, s, angle);
+  const double turn = rhy_patch_heading (patch, wall, s, angle);
+  rhy_draft_add_text (draft, at.x - down * sin (turn), at.y + down * cos (turn), size, anchor, turn, GUIDE, text);
+}
+
+static void
+add_tick (RhyDraft       *draft,
+          const RhyPatch *patch,
+          const RhyWall  *wall,
+          double          s0,
+          double          a0,
+          double          s1,
+          double          a1)
+{
+  const RhyPoint p = rhy_patch_point (patch, wall, s0, a0);
+  const RhyPoint q = rhy_patch_point (patch, wall, s1, a1);
+  rhy_draft_add_path (draft, rhy_draft_line (p.x, p.y, q.x, q.y), GUIDE_LINE);
+}
+
+/* Heights as a scale along the left end, where the artwork never is: ticks every
+ * 5 mm, longer and labelled at tens. */
+static void
+add_heights (RhyDraft       *draft,
+             const RhyPatch *patch,
+             const RhyWall  *wall)
+{
+  const RhyRing low = rhy_wall_at (wall, patch->s0);
+  const RhyRing high = rhy_wall_at (wall, patch->s1);
+  for (int i = (int) ceil (low.z_mm / 5.0 + 1e-9); i * 5.0 < high.z_mm - 1e-6; i++)
+    {
+      RhyRing ring;
+      RhyDigits digits;
+      if (!rhy_wall_at_height (wall, i * 5.0, &ring))
+        continue;
+      const gboolean ten = i % 2 == 0;
+      add_tick (draft, patch, wall, ring.s_mm, patch->a0, ring.s_mm, patch->a0 + (ten ? 4.0 : 2.0) / ring.r_mm);
+      if (ten)
+        add_level_text (draft, patch, wall, ring.s_mm, patch->a0 + 5.0 / ring.r_mm, 0.9, RHY_TEXT_START, SMALL_MM + 0.4,
+                        rhy_say (digits, i * 5.0, 0));
+    }
+}
+
+/* The front line from base to rim where the patch has it, named at its foot. */
+static void
+add_front (RhyDraft       *draft,
+           const RhyPatch *patch,
+           const RhyWall  *wall)
+{
+  const double front = 2.0 * G_PI * ceil ((patch->a0 - 1e-9) / (2.0 * G_PI));
+  if (front > patch->a1 + 1e-9)
+    return;
+  const int n = patch->unroll != NULL ? 1 : (int) ceil (patch->s1 - patch->s0);
+  RhyPath *path = rhy_path_new ();
+  for (int i = 0; i <= n; i++)
+    {
+      const RhyPoint p = rhy_patch_point (patch, wall, patch->s0 + (patch->s1 - patch->s0) * i / n, front);
+      if (i == 0)
+        rhy_path_move_to (path, p.x, p.y);
+      else
+        rhy_path_line_to (path, p.x, p.y);
+    }
+  rhy_draft_add_path (draft, path, FRONT_LINE);
+  const double foot = MIN (patch->s0 + 3.0, patch->s1);
+  if (patch->unroll != NULL)
+    add_level_text (draft, patch, wall, foot, front + 1.5 / rhy_wall_at (wall, foot).r_mm, 0.0, RHY_TEXT_START,
+                    SMALL_MM + 0.4, "front");
+}
+
+/* --- where pieces meet ---------------------------------------------------- */
+
+/* Joints are lettered A, B .. Z, then AA, AB .. */
+static const char *
+joint_name (guint joint,
+            guint place,        /* 0: the letters alone */
+            char  name[16])
+{
+  const char last = (char) ('A' + joint % 26);
+  if (joint < 26 && place == 0)
+    g_snprintf (name, 16, "%c", last);
+  else if (joint < 26)
+    g_snprintf (name, 16, "%c%u", last, place);
+  else if (place == 0)
+    g_snprintf (name, 16, "%c%c", (char) ('A' + joint / 26 - 1), last);
+  else
+    g_snprintf (name, 16, "%c%c%u", (char) ('A' + joint / 26 - 1), last, place);
+  return name;
+}
+
+/* Twelve marks along an edge that meets another ring: A1 on one meets A1 on the
+ * other. @inwards: 1 for a lower edge, -1 for an upper one */
+static void
+mark_ring_edge (RhyDraft       *draft,
+                const RhyPatch *patch,
+                const RhyWall  *wall,
+                double          s,
+                double          inwards,
+                guint           joint)
+{
+  char name[16];
+  const double r = rhy_wall_at (wall, s).r_mm;
+  const double tick = MIN (2.5, 0.25 * (patch->s1 - patch->s0));
+  for (guint i = 0; i < 12; i++)
+    {
+      const double a = patch->a0 + 2.0 * G_PI * (i + 0.5) / 12.0;
+      add_tick (draft, patch, wall, s, a, s + inwards * tick, a);
+      add_level_text (draft, patch, wall, s + inwards * tick, a + 0.7 / r, inwards > 0.0 ? 0.0 : 1.7, RHY_TEXT_START,
+                      SMALL_MM, joint_name (joint, i + 1, name));
+    }
+}
+
+static void
+mark_gore_edges (RhyDraft       *draft,
+                 const RhyPatch *patch,
+                 const RhyWall  *wall,
+                 guint           left,
+                 guint           right)
+{
+  char name[16];
+  const double span = patch->s1 - patch->s0;
+  const int n = (int) MAX (3.0, rint (span / 20.0));
+  for (int i = 1; i < n; i++)
+    {
+      const double s = patch->s0 + span * i / n;
+      const double r = rhy_wall_at (wall, s).r_mm;
+      const double width = r * (patch->a1 - patch->a0);
+      const double tick = MIN (2.0, 0.2 * width);
+      add_tick (draft, patch, wall, s, patch->a0, s, patch->a0 + tick / r);
+      add_tick (draft, patch, wall, s, patch->a1 - tick / r, s, patch->a1);
+      if (width < 10.0)
+        continue;
+      add_level_text (draft, patch, wall, s, patch->a0 + (tick + 0.4) / r, 0.8, RHY_TEXT_START, SMALL_MM,
+                      joint_name (left, 0, name));
+      add_level_text (draft, patch, wall, s, patch->a1 - (tick + 0.4) / r, 0.8, RHY_TEXT_END, SMALL_MM,
+                      joint_name (right, 0, name));
+    }
+}
+
+/* A ring's number stands on it; what it is stands above it, where the page is free. */
+static void
+label_ring (RhyDraft       *draft,
+            const RhySkin  *skin,
+            guint           i,
+            double          left)
+{
+  const RhyPatch *patch = &skin->patches[i];
+  RhyDigits low, high;
+  g_autofree char *number = g_strdup_printf ("%u", i + 1);
+  g_autofree char *label = g_strdup_printf ("Ring %u of %u: height %s to %s mm", i + 1, skin->n_patches,
+                                            rhy_say (low, rhy_wall_at (skin->wall, patch->s0).z_mm, 1),
+                                            rhy_say (high, rhy_wall_at (skin->wall, patch->s1).z_mm, 1));
+  g_autoptr (RhyPath) outline = rhy_patch_outline (patch, skin->wall);
+  add_level_text (draft, patch, skin->wall, 0.5 * (patch->s0 + patch->s1), patch->a0 + 2.0 * G_PI * 2.0 / 12.0, 1.4,
+                  RHY_TEXT_MIDDLE, 4.0, number);
+  rhy_draft_add_text (draft, left, rhy_path_get_bounds (outline).min_y - 2.0, SMALL_MM + 0.4, RHY_TEXT_START, 0.0, GUIDE,
+                      label);
+}
+
+static void
+label_gore (RhyDraft       *draft,
+            const RhySkin  *skin,
+            guint           i)
+{
+  const RhyPatch *patch = &skin->patches[i];
+  g_autofree char *label = g_strdup_printf ("%u", i + 1);
+  /* Where it is widest there is room, but lettering there would lie on the artwork:
+   * at a quarter of the height, or three quarters, whichever is wider. */
+  const double span = patch->s1 - patch->s0;
+  const double low = patch->s0 + 0.12 * span;
+  const double high = patch->s1 - 0.12 * span;
+  const double s = rhy_wall_at (skin->wall, low).r_mm >= rhy_wall_at (skin->wall, high).r_mm ? low : high;
+  add_level_text (draft, patch, skin->wall, s, patch->turn, 0.0, RHY_TEXT_MIDDLE, 3.2, label);
+}
+
+static void
+add_joints (RhyDraft      *draft,
+            const RhySkin *skin,
+            double         left)
+{
+  for (guint i = 0; i < skin->n_patches; i++)
+    {
+      const RhyPatch *patch = &skin->patches[i];
+      if (skin->cut == RHY_CUT_GORES)
+        {
+          mark_gore_edges (draft, patch, skin->wall, (i + skin->n_patches - 1) % skin->n_patches, i);
+          label_gore (draft, skin, i);
+          continue;
+        }
+      if (i > 0)
+        mark_ring_edge (draft, patch, skin->wall, patch->s0, 1.0, i - 1);
+      if (i + 1 < skin->n_patches)
+        mark_ring_edge (draft, patch, skin->wall, patch->s1, -1.0, i);
+      label_ring (draft, skin, i, left);
+    }
+}
+
+/* --- the page ------------------------------------------------------------- */
+
+/* Rings one above another, rim on top; gores in rows, from left to right as they
+ * stand around. Returns: the box of all outlines. */
+static RhyBounds
+lay_out (RhySkin *skin)
+{
+  RhyBounds all = RHY_BOUNDS_EMPTY;
+  double x = 0.0, y = 0.0, row = 0.0;
+  for (guint k = 0; k < skin->n_patches; k++)
+    {
+      RhyPatch *patch = &skin->patches[skin->cut == RHY_CUT_RINGS ? skin->n_patches - 1 - k : k];
+      g_autoptr (RhyPath) outline = rhy_patch_outline (patch, skin->wall);
+      const RhyBounds b = rhy_path_get_bounds (outline);
+      const double width = b.max_x - b.min_x;
+      const double height = b.max_y - b.min_y;
+      if (skin->cut == RHY_CUT_RINGS)
+        {
+          patch->dx = -0.5 * (b.min_x + b.max_x);
+          y += GAP_MM;          /* the label's line */
+          patch->dy = y - b.min_y;
+          y += height + GAP_MM;
+        }
+      else if (skin->cut == RHY_CUT_GORES)
+        {
+          if (x > 0.0 && x + width > ROW_MM)
+            {
+              x = 0.0;
+              y += row + GAP_MM;
+              row = 0.0;
+            }
+          patch->dx = x - b.min_x;
+          patch->dy = y - b.min_y;
+          x += width + GAP_MM;
+          row = MAX (row, height);
+        }
+      all = rhy_bounds_union (all, (RhyBounds) { b.min_x + patch->dx, b.min_y + patch->dy,
+                                                 b.max_x + patch->dx, b.max_y + patch->dy });
+    }
+  return all;
+}
+
+/* A 100 mm bar and a 50 mm square: a printer's scale is seen with a ruler
+ * before anything is cut, in both directions. */
+static void
+add_check (RhyDraft *draft,
+           double    x,
+           double    y)
+{
+  const RhyDraftPaint pen = { .colour = CUT, .width_mm = 0.15 };
+  rhy_draft_open (draft, "scale");
+  rhy_draft_add_path (draft, rhy_draft_line (x, y, x + 100.0, y), pen);
+  for (int i = 0; i <= 10; i++)
+    rhy_draft_add_path (draft, rhy_draft_line (x + 10.0 * i, y - (i % 5 == 0 ? 4.0 : 2.0), x + 10.0 * i, y), pen);
+  rhy_draft_add_text (draft, x, y + 4.5, LETTER_MM, RHY_TEXT_START, 0.0, CUT, "0");
+  rhy_draft_add_text (draft, x + 100.0, y + 4.5, LETTER_MM, RHY_TEXT_MIDDLE, 0.0, CUT, "100 mm");
+
+  RhyPath *square = rhy_path_new ();
+  rhy_path_move_to (square, x + 112.0, y - 4.0);
+  rhy_path_line_to (square, x + 162.0, y - 4.0);
+  rhy_path_line_to (square, x + 162.0, y + 46.0);
+  rhy_path_line_to (square, x + 112.0, y + 46.0);
+  rhy_path_close (square);
+  rhy_draft_add_path (draft, square, pen);
+  rhy_draft_add_text (draft, x + 137.0, y + 22.5, LETTER_MM, RHY_TEXT_MIDDLE, 0.0, CUT, "50 x 50 mm");
+  rhy_draft_close (draft);
+}
+
+static char *
+say_stretch (const RhySkin *skin)
+{
+  RhyDigits digits;
+  if (fabs (skin->stretch) < 5e-5)
+    return g_strdup ("The paper lies on this wall without stretch.");
+  rhy_say (digits, 100.0 * fabs (skin->stretch), 1);
+  return g_strdup_printf (skin->cut == RHY_CUT_WHOLE
+                            ? "This wall is curved, no sheet fits it: this one is up to %s %% too %s."
+                            : "This wall is curved: the pieces are up to %s %% too %s.",
+                          digits, skin->stretch > 0.0 ? "wide" : "narrow");
+}
+
+static void
+add_notes (RhyDraft      *draft,
+           const RhySkin *skin,
+           double         x,
+           double         y,
+           const char    *title)
+{
+  g_autofree char *stretch = say_stretch (skin);
+  const char *const whole[] = {
+    "Print at 100 % (actual size).",
+    "Measure the bar and the square first.",
+    "Cut along the solid outline, wrap it round",
+    "with the print outside until the ends meet.",
+    "Front line to the front, lower edge to the base.",
+    "The scale at the left end is height above the base, mm.",
+    stretch,
+  };
+  g_autofree char *order = skin->cut == RHY_CUT_RINGS
+                             ? g_strdup ("Each ring's ends meet opposite the artwork.")
+                             : g_strdup_printf ("1 to %u run to the right around the vessel.", skin->n_patches);
+  const char *const pieces[] = {
+    "Print at 100 % (actual size).",
+    "Measure the bar and the square first.",
+    "Cut out the pieces along their solid outlines.",
+    skin->cut == RHY_CUT_RINGS ? "Join them from the base up: mark A1 to A1, A2 to A2 ..."
+                               : "Join them side by side: edge A to A, B to B ...",
+    "Front line to the front.",
+    order,
+    stretch,
+  };
+  const char *const *lines = skin->cut == RHY_CUT_WHOLE ? whole : pieces;
+
+  rhy_draft_open (draft, "notes");
+  rhy_draft_add_text (draft, x, y, 5.0, RHY_TEXT_START, 0.0, CUT, title);
+  for (guint i = 0; i < G_N_ELEMENTS (whole); i++)
+    rhy_draft_add_text (draft, x, y + 18.5 + 5.0 * i, LETTER_MM, RHY_TEXT_START, 0.0, CUT, lines[i]);
+  rhy_draft_close (draft);
+}
+
+static char *
+describe (const RhySkin *skin)
+{
+  g_autofree char *stretch = say_stretch (skin);
+  if (skin->cut == RHY_CUT_WHOLE)
+    return g_strdup_printf ("Flat pattern of the wall in true millimetres: print at 100 %%, do not scale. "
+                            "(0, 0) is the front at the base. %s", stretch);
+  return g_strdup_printf ("Flat pattern of the wall in %u %s, true millimetres: print at 100 %%, do not scale. %s",
+                          skin->n_patches, skin->cut == RHY_CUT_RINGS ? "rings" : "gores", stretch);
+}
+
+static void
+add_ink (RhyDraft      *draft,
+         const RhySkin *skin,
+         RhyPlan       *plan,
+         RhyArtwork    *bent)
+{
+  rhy_draft_open (draft, "ink");
+  if (skin->cut == RHY_CUT_WHOLE)
+    {
+      g_autoptr (RhyArtwork) art = rhy_artwork_transformed (bent, (RhyAffine) { 1.0, 0.0, 0.0, -1.0, 0.0, 0.0 });
+      rhy_draft_add_artwork (draft, art);
+    }
+  else
+    for (guint i = 0; i < skin->n_patches; i++)
+      {
+        g_autoptr (RhyArtwork) part = rhy_patch_ink (&skin->patches[i], skin->wall, rhy_plan_get_artwork (plan),
+                                                     rhy_plan_get_lay (plan));
+        if (part != NULL)
+          rhy_draft_add_artwork (draft, part);
+      }
+  rhy_draft_close (draft);
+}
+
+static RhyDraft *
+draw_pattern (RhySkin    *skin,
+              RhyPlan    *plan,
+              RhyArtwork *bent)
+{
+  const RhyBounds box = lay_out (skin);
+  const double width = MAX (box.max_x - box.min_x, FOOT_WIDTH_MM);
+  const double left = 0.5 * (box.min_x + box.max_x) - 0.5 * width;
+  const RhyBounds page = {
+    floor (left - MARGIN_MM), floor (box.min_y - MARGIN_MM),
+    ceil (left + width + MARGIN_MM), ceil (box.max_y + MARGIN_MM + FOOT_MM),
+  };
+
+  g_autofree char *title = rhy_draft_title (plan, "flat pattern, 1:1");
+  g_autofree char *description = describe (skin);
+  RhyDraft *draft = rhy_draft_new (page, title, description);
+  rhy_draft_open (draft, "cut");
+  for (guint i = 0; i < skin->n_patches; i++)
+    rhy_draft_add_path (draft, rhy_patch_outline (&skin->patches[i], skin->wall), CUT_LINE);
+  rhy_draft_close (draft);
+
+  rhy_draft_open (draft, "guides");
+  for (guint i = 0; i < skin->n_patches; i++)
+    add_front (draft, &skin->patches[i], skin->wall);
+  if (skin->cut == RHY_CUT_WHOLE)
+    add_heights (draft, &skin->patches[0], skin->wall);
+  else
+    add_joints (draft, skin, left);
+  rhy_draft_close (draft);
+
+  add_ink (draft, skin, plan, bent);
+  add_notes (draft, skin, left, box.max_y + MARGIN_MM + 6.0, title);
+  add_check (draft, left, box.max_y + MARGIN_MM + 15.0);
+  return draft;
+}
+
+GBytes *
+rhy_drawing_pattern (RhyPlan                 *plan,
+                     RhyFormat                format,
+                     const RhyDrawingOptions *options,
+                     GError                 **error)
+{
+  g_return_val_if_fail (plan != NULL, NULL);
+
+  const RhyDrawingOptions defaults = RHY_DRAWING_OPTIONS_INIT;
+  if (options == NULL)
+    options = &defaults;
+  if (options->cut != RHY_CUT_WHOLE && !(options->paper_stretch >= 0.001 && options->paper_stretch <= 0.2))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED, "paper stretch of %g: must be from 0.001 to 0.2",
+                   options->paper_stretch);
+      return NULL;
+    }
+  /* In one piece it is bent; in pieces it is only asked whether it could be. */
+  g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_PATTERN, NULL, error);
+  if (bent == NULL)
+    return NULL;
+
+  RhySkin skin;
+  if (!rhy_skin_init (&skin, rhy_plan_get_wall (plan), rhy_plan_get_unroll (plan),
+                      rhy_plan_get_numbers (plan)->anchor.angle, options->cut, options->paper_stretch, error))
+    return NULL;
+  g_autoptr (RhyDraft) draft = draw_pattern (&skin, plan, bent);
+  rhy_skin_clear (&skin);
+  return rhy_draft_write (draft, format, options->dpi, error);
+}
