@@ -25,6 +25,7 @@ typedef struct _RhyPlan RhyPlan;
  * @s_low_mm, @s_high_mm: the ink's band along the slant (where it is on the wall)
  * @angle_low_rad, @angle_high_rad: the ink's reach around
  * @past_rim_mm, @past_base_mm: how far ink would reach off the wall along it, 0 if not
+ *   (or by less than the job's tolerance, which shows nowhere)
  * @n_unseen: points of the ink that have no place even on a wall carried on: behind
  *   the silhouette, beyond the apex
  * @best_tilt_rad: tilt of least spread of focus over the ink

@@ -23,6 +23,7 @@ struct _RhyPlan
   RhyMap        *lay;
   RhyMap        *drive;
   RhyMap        *unroll;
+  RhyConic       conic;         /* of the unroll */
   RhyArtPoint   *ink;
   gsize          n_ink;
   double         spacing_mm;
@@ -257,41 +258,80 @@ reach_of (const RhyMap *lay,
 }
 
 static Reach
-reach_of_ink (const RhyPlan *self,
-              const RhyMap  *lay)
+reach_of_ink (const RhyMap      *lay,
+              const RhyArtPoint *ink,
+              gsize              n)
 {
   Reach reach = no_reach;
-  g_autofree double *u = g_new (double, self->n_ink + 1);
-  g_autofree double *v = g_new (double, self->n_ink + 1);
-  for (gsize i = 0; i < self->n_ink; i++)
+  g_autofree double *u = g_new (double, n + 1);
+  g_autofree double *v = g_new (double, n + 1);
+  for (gsize i = 0; i < n; i++)
     {
-      u[i] = self->ink[i].u;
-      v[i] = self->ink[i].v;
+      u[i] = ink[i].u;
+      v[i] = ink[i].v;
     }
-  reach_of (lay, self->n_ink, u, v, &reach);
+  reach_of (lay, n, u, v, &reach);
   return reach;
+}
+
+/* The wall carried on, and the lay on it. @below_mm: how much further down slants start. */
+static RhyMap *
+lay_carried_on (const RhyPlan *self,
+                RhyWall      **wall,
+                double        *below_mm)
+{
+  const RhyPlanNumbers *n = &self->numbers;
+  *wall = extended (self->wall, 2.0 * (n->width_mm + n->height_mm) + 1.0, below_mm);
+  if (*wall == NULL)
+    return NULL;
+  return make_lay (self, *wall, (RhyWallPoint) { n->anchor.s + *below_mm, n->anchor.angle }, NULL);
+}
+
+/* Less than the job's tolerance past an end shows nowhere, and artwork made to reach the rim
+ * exactly comes from its file with a rounding. */
+static double
+past (const RhyPlan *self,
+      double         mm)
+{
+  return mm > rhy_job_get_data (self->job)->output.tolerance_mm ? mm : 0.0;
 }
 
 /* Measures what is off the wall, on a wall carried on: how far past either end, and how
  * many points have no place even there (behind the silhouette, beyond the apex). */
 static void
-measure_overhang (RhyPlan *self)
+measure_overhang (RhyPlan           *self,
+                  const RhyArtPoint *ink,
+                  gsize              n_ink)
 {
   RhyPlanNumbers *n = &self->numbers;
   const double length = rhy_wall_get_length (self->wall);
   double below = 0.0;
-  g_autoptr (RhyWall) wall = extended (self->wall, 2.0 * (n->width_mm + n->height_mm) + 1.0, &below);
-  if (wall == NULL)
-    return;
-  g_autoptr (RhyMap) lay = make_lay (self, wall, (RhyWallPoint) { n->anchor.s + below, n->anchor.angle }, NULL);
+  g_autoptr (RhyWall) wall = NULL;
+  g_autoptr (RhyMap) lay = lay_carried_on (self, &wall, &below);
   if (lay == NULL)
     return;
-  const Reach reach = reach_of_ink (self, lay);
-  n->n_unseen = self->n_ink - reach.n;
+  const Reach reach = reach_of_ink (lay, ink, n_ink);
+  n->n_unseen = (gsize) ceil ((double) self->n_ink * (double) (n_ink - reach.n) / (double) n_ink);
   if (reach.n == 0)
     return;
-  n->past_base_mm = MAX (0.0, below - reach.s_low);
-  n->past_rim_mm = MAX (0.0, reach.s_high - below - length);
+  n->past_base_mm = past (self, below - reach.s_low);
+  n->past_rim_mm = past (self, reach.s_high - below - length);
+  n->s_low_mm = CLAMP (reach.s_low - below, 0.0, length);
+  n->s_high_mm = CLAMP (reach.s_high - below, 0.0, length);
+  n->angle_low_rad = reach.a_low;
+  n->angle_high_rad = reach.a_high;
+}
+
+static void
+note_reach (RhyPlan *self,
+            Reach    reach)
+{
+  RhyPlanNumbers *n = &self->numbers;
+  const double length = rhy_wall_get_length (self->wall);
+  if (reach.n == 0)
+    return;
+  n->s_low_mm = CLAMP (reach.s_low, 0.0, length);
+  n->s_high_mm = CLAMP (reach.s_high, 0.0, length);
   n->angle_low_rad = reach.a_low;
   n->angle_high_rad = reach.a_high;
 }
@@ -300,26 +340,23 @@ static void
 measure_reach (RhyPlan *self)
 {
   RhyPlanNumbers *n = &self->numbers;
-  const Reach reach = reach_of_ink (self, self->lay);
+  const Reach reach = reach_of_ink (self->lay, self->ink, self->n_ink);
   const double length = rhy_wall_get_length (self->wall);
 
   n->s_low_mm = n->s_high_mm = n->anchor.s;
   n->angle_low_rad = n->angle_high_rad = n->anchor.angle;
-  if (reach.n > 0)
-    {
-      n->s_low_mm = CLAMP (reach.s_low, 0.0, length);
-      n->s_high_mm = CLAMP (reach.s_high, 0.0, length);
-      n->angle_low_rad = reach.a_low;
-      n->angle_high_rad = reach.a_high;
-    }
-  if (reach.n < self->n_ink)
-    {
-      measure_overhang (self);
-      if (n->past_rim_mm > 0.0)
-        n->s_high_mm = length;
-      if (n->past_base_mm > 0.0)
-        n->s_low_mm = 0.0;
-    }
+  note_reach (self, reach);
+  if (self->n_ink == 0
+      || (reach.n == self->n_ink && reach.s_low > self->spacing_mm && reach.s_high < length - self->spacing_mm))
+    return;
+
+  /* Near an end a finer look is worth its time: there it decides. */
+  gsize n_fine = 0;
+  g_autofree RhyArtPoint *fine = rhy_artwork_sample_ink (self->artwork, 0.25 * self->spacing_mm, &n_fine);
+  const Reach closer = reach_of_ink (self->lay, fine, n_fine);
+  note_reach (self, closer);
+  if (closer.n < n_fine)
+    measure_overhang (self, fine, n_fine);
 }
 
 /* ---- drive ---- */
@@ -385,26 +422,35 @@ measure_exposure (RhyPlan *self)
     }
 }
 
+static RhyMap *
+drive_on (const RhyPlan *self,
+          RhyWall       *wall,
+          RhyWallPoint   mark,
+          GError       **error)
+{
+  const RhyJobData *d = rhy_job_get_data (self->job);
+  const RhyDriveOptions options = {
+    .mark = mark,
+    .travel_per_turn_mm = self->numbers.travel_per_turn_mm,
+    .tilt_rad = self->numbers.tilt_rad,
+    .axis = d->machine.axis,
+    .mouth = d->machine.mouth,
+    .turn_reversed = d->machine.turn_reversed,
+  };
+  return rhy_drive_new (wall, &options, error);
+}
+
 static gboolean
 make_drive (RhyPlan *self,
             GError **error)
 {
-  const RhyJobData *d = rhy_job_get_data (self->job);
   RhyPlanNumbers *n = &self->numbers;
   n->best_tilt_rad = rhy_drive_best_tilt (self->wall, n->s_low_mm, n->s_high_mm, NULL);
   n->tilt_rad = choose_tilt (self);
   if (!choose_travel (self, error))
     return FALSE;
 
-  const RhyDriveOptions options = {
-    .mark = n->anchor,
-    .travel_per_turn_mm = n->travel_per_turn_mm,
-    .tilt_rad = n->tilt_rad,
-    .axis = d->machine.axis,
-    .mouth = d->machine.mouth,
-    .turn_reversed = d->machine.turn_reversed,
-  };
-  self->drive = rhy_drive_new (self->wall, &options, error);
+  self->drive = drive_on (self, self->wall, n->anchor, error);
   if (self->drive == NULL)
     {
       g_prefix_error (error, "%s: [Hold] Tilt: ", name_of (self));
@@ -418,15 +464,13 @@ make_drive (RhyPlan *self,
 
 /* ---- unroll ---- */
 
-static gboolean
-make_unroll (RhyPlan *self,
-             GError **error)
+static void
+find_conic (RhyPlan *self)
 {
+  const RhyRing base = rhy_wall_at (self->wall, 0.0);
+  self->conic = (RhyConic) { 0.0, base.r_mm, sin (base.slope_rad) };
   if (rhy_wall_is_cone (self->wall))
-    {
-      self->unroll = rhy_unroll_new (self->wall, NULL, error);
-      return self->unroll != NULL;
-    }
+    return;
 
   /* No sheet lies on this wall: unroll on the cone that fits best where the ink is. */
   g_autofree double *s = g_new (double, self->n_ink + 1);
@@ -442,8 +486,15 @@ make_unroll (RhyPlan *self,
   for (gsize i = 0; i < self->n_ink; i++)
     if (valid[i])
       s[n++] = s[i];
-  const RhyConic conic = rhy_conic_fit (self->wall, s, n, self->numbers.anchor.s);
-  self->unroll = rhy_unroll_new (self->wall, &conic, error);
+  self->conic = rhy_conic_fit (self->wall, s, n, self->numbers.anchor.s);
+}
+
+static gboolean
+make_unroll (RhyPlan *self,
+             GError **error)
+{
+  find_conic (self);
+  self->unroll = rhy_unroll_new (self->wall, &self->conic, error);
   return self->unroll != NULL;
 }
 
@@ -846,22 +897,19 @@ bend_path (const RhyBender *bender,
   return bent;
 }
 
-RhyArtwork *
-rhy_plan_bend (const RhyPlan *self,
-               RhySpace       to,
-               RhyBendReport *report,
-               GError       **error)
+static RhyArtwork *
+bend_through (const RhyPlan *self,
+              RhyWall       *wall,
+              RhyMap        *lay,
+              RhyMap        *out,
+              RhyBendReport *report,
+              GError       **error)
 {
-  g_return_val_if_fail (self != NULL && (to == RHY_SPACE_BED || to == RHY_SPACE_PATTERN), NULL);
-
-  if (!is_on_wall (self, error))
-    return NULL;
-  RhyMap *out = to == RHY_SPACE_BED ? self->drive : self->unroll;
   const double tolerance = rhy_job_get_data (self->job)->output.tolerance_mm;
-  g_autoptr (RhyBender) bender = rhy_bender_new (self->wall, self->lay, out, tolerance);
-  g_autoptr (RhyMap) through = rhy_map_new_chain (self->lay, out);
+  g_autoptr (RhyBender) bender = rhy_bender_new (wall, lay, out, tolerance);
+  g_autoptr (RhyMap) through = rhy_map_new_chain (lay, out);
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
-  RhyBendReport total = { 0 };
+  *report = (RhyBendReport) { 0 };
 
   for (gsize i = 0; i < rhy_artwork_get_n_clips (self->artwork); i++)
     {
@@ -874,7 +922,7 @@ rhy_plan_bend (const RhyPlan *self,
   for (gsize i = 0; i < rhy_artwork_get_n_shapes (self->artwork); i++)
     {
       RhyShape shape = *rhy_artwork_get_shape (self->artwork, i);
-      RhyPath *path = bend_path (bender, shape.path, &total, name_of (self), error);
+      RhyPath *path = bend_path (bender, shape.path, report, name_of (self), error);
       if (path == NULL)
         return NULL;
       bend_pen (through, shape.path, &shape.pen);
@@ -882,7 +930,61 @@ rhy_plan_bend (const RhyPlan *self,
       shape.clips = g_memdup2 (shape.clips, shape.n_clips * sizeof (guint));
       rhy_artwork_builder_add_shape (builder, &shape);
     }
-  if (report != NULL)
-    *report = total;
   return rhy_artwork_builder_end (g_steal_pointer (&builder));
+}
+
+/* All ink is on the wall, but paths reach off it where clips hide them, or by less than the
+ * tolerance: the same maps on a wall carried on. */
+static RhyArtwork *
+bend_carried_on (const RhyPlan *self,
+                 RhySpace       to,
+                 RhyBendReport *report,
+                 GError       **error)
+{
+  double below = 0.0;
+  g_autoptr (RhyWall) wall = NULL;
+  g_autoptr (RhyMap) lay = lay_carried_on (self, &wall, &below);
+  const RhyWallPoint mark = { self->numbers.anchor.s + below, self->numbers.anchor.angle };
+  const RhyConic conic = { self->conic.s_mm + below, self->conic.r_mm, self->conic.sine };
+  g_autoptr (RhyMap) out = NULL;
+  if (lay != NULL)
+    out = to == RHY_SPACE_BED ? drive_on (self, wall, mark, NULL) : rhy_unroll_new (wall, &conic, NULL);
+  if (out == NULL)
+    {
+      rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                       "%s: the artwork has paths off the wall, hidden by clips: cut them off in the program that drew it",
+                       name_of (self));
+      return NULL;
+    }
+  g_autoptr (RhyArtwork) bent = bend_through (self, wall, lay, out, report, error);
+  if (bent == NULL || to == RHY_SPACE_BED)
+    return g_steal_pointer (&bent);
+  /* The pattern's origin is at the lowest station, which is lower here. */
+  return rhy_artwork_transformed (bent, (RhyAffine) { 1.0, 0.0, 0.0, 1.0, 0.0, -below });
+}
+
+RhyArtwork *
+rhy_plan_bend (const RhyPlan *self,
+               RhySpace       to,
+               RhyBendReport *report,
+               GError       **error)
+{
+  g_return_val_if_fail (self != NULL && (to == RHY_SPACE_BED || to == RHY_SPACE_PATTERN), NULL);
+
+  if (!is_on_wall (self, error))
+    return NULL;
+  RhyBendReport own = { 0 };
+  RhyMap *out = to == RHY_SPACE_BED ? self->drive : self->unroll;
+  g_autoptr (GError) local = NULL;
+  RhyArtwork *bent = bend_through (self, self->wall, self->lay, out, &own, &local);
+  if (g_error_matches (local, RHY_ERROR, RHY_ERROR_OUTSIDE))
+    {
+      g_clear_error (&local);
+      bent = bend_carried_on (self, to, &own, &local);
+    }
+  if (bent == NULL)
+    g_propagate_error (error, g_steal_pointer (&local));
+  else if (report != NULL)
+    *report = own;
+  return bent;
 }

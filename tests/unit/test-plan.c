@@ -137,6 +137,9 @@ static const Overhang overhangs[] = {
   { "base of a cylinder", CYLINDER "[Artwork]\nAt=15\n", 30, 40, 0, 5 },
   { "both", CYLINDER, 30, 130, 15, 15 },
   { "just fits", CYLINDER, 30, 100, 0, 0 },
+  { "fits but for a rounding", CYLINDER, 30, 100.0001, 0, 0 },
+  { "past by less than the tolerance", CYLINDER, 30, 100.018, 0, 0 },
+  { "past by more than the tolerance", CYLINDER, 30, 100.022, 0.011, 0.011 },
   /* Ringed on the cone, anchor at s = 25: 25 mm each way. */
   { "ringed on a cone", CONE "[Artwork]\nLay=ringed\n", 10, 60, 5, 5 },
   /* Rolled: from the apex, rho = hypot (rho0 + v, u) with rho0 = 45/0.6 = 75: at the upper corner
@@ -205,6 +208,51 @@ test_sizes (void **state)
   assert_near (rhy_plan_get_numbers (by_width)->height_mm, 10, TOL_MM);
   g_autoptr (RhyPlan) by_height = good_plan (CYLINDER "[Artwork]\nHeight=30\n", block (60, 20));
   assert_near (rhy_plan_get_numbers (by_height)->width_mm, 90, TOL_MM);
+}
+
+/* A bar far longer than the wall, clipped to what lies on it, bends to the same drawing and
+ * the same pattern as it would on a vessel so tall that nothing is off it. */
+static void
+test_what_clips_hide_may_be_off_the_wall (void **state)
+{
+  (void) state;
+  /* 3-4-5 cones; the tall one is the other carried on by 20 in height at either end. */
+  static const char *const jobs[] = {
+    "[Vessel]\nHeights=0;40\nDiameters=60;120\n[Artwork]\nAt=20\n[Machine]\nTravelPerTurn=200\n[Hold]\nTilt=10\n",
+    "[Vessel]\nHeights=-20;60\nDiameters=30;150\n[Artwork]\nAt=20\n[Machine]\nTravelPerTurn=200\n[Hold]\nTilt=10\n",
+  };
+  RhyArtwork *drawn[2][2];
+  for (int k = 0; k < 2; k++)
+    {
+      RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+      const guint clip = rhy_artwork_builder_add_clip (builder, rectangle (-8, -10, 16, 20), RHY_FILL_NONZERO);
+      const RhyShape shape = { .path = rectangle (-5, -40, 10, 80), .has_fill = TRUE, .fill = { 0, 0, 0, 1 },
+                               .pen.matrix = RHY_AFFINE_IDENTITY,
+                               .clips = g_memdup2 (&clip, sizeof clip), .n_clips = 1 };
+      rhy_artwork_builder_add_shape (builder, &shape);
+      rhy_artwork_builder_set_size (builder, 10, 20, RHY_SIZE_PHYSICAL);
+      g_autoptr (RhyPlan) plan = good_plan (jobs[k], rhy_artwork_builder_end (builder));
+      g_autoptr (GError) error = NULL;
+      drawn[k][0] = rhy_plan_bend (plan, RHY_SPACE_BED, NULL, &error);
+      assert_no_error (error);
+      drawn[k][1] = rhy_plan_bend (plan, RHY_SPACE_PATTERN, NULL, &error);
+      assert_no_error (error);
+    }
+  for (int space = 0; space < 2; space++)
+    {
+      const RhyPath *a = rhy_artwork_get_shape (drawn[0][space], 0)->path;
+      const RhyPath *b = rhy_artwork_get_shape (drawn[1][space], 0)->path;
+      assert_int_equal (a->n_points, b->n_points);
+      /* The taller vessel's lowest station is 25 mm of slant further down, and patterns start there. */
+      const double down = space == 1 ? 25 : 0;
+      for (gsize i = 0; i < a->n_points; i++)
+        {
+          assert_near (a->points[i].x, b->points[i].x, 1e-6);
+          assert_near (a->points[i].y, b->points[i].y - down, 1e-6);
+        }
+    }
+  for (int k = 0; k < 4; k++)
+    rhy_artwork_unref (drawn[k / 2][k % 2]);
 }
 
 /* A plan renewed after an edit is the plan that would have been made from the start. */
@@ -428,6 +476,7 @@ main (void)
     cmocka_unit_test (test_missing_artwork_is_named),
     cmocka_unit_test (test_sizes),
     cmocka_unit_test (test_profile_file),
+    cmocka_unit_test (test_what_clips_hide_may_be_off_the_wall),
     cmocka_unit_test (test_renewed_is_new),
     cmocka_unit_test (test_every_pair_of_spaces_comes_back),
     cmocka_unit_test (test_bend_on_a_cylinder_moves_nodes_only),
