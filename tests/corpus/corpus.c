@@ -143,6 +143,7 @@ draw_back (const RhyArtwork *artwork,
   return surface;
 }
 
+/* @width_px, @height_px: the page; 0 for what the file says itself. */
 static cairo_surface_t *
 draw_reference (GBytes *bytes,
                 int     width,
@@ -156,6 +157,14 @@ draw_reference (GBytes *bytes,
   if (handle == NULL)
     return NULL;
   rsvg_handle_set_dpi (handle, 96.0);
+  if (width_px == 0.0)
+    {
+      if (!rsvg_handle_get_intrinsic_size_in_pixels (handle, &width_px, &height_px) || !(width_px > 0.0) || !(height_px > 0.0))
+        width_px = height_px = PIXELS;
+      scale = PIXELS / MAX (width_px, height_px);
+      width = MAX (1, (int) (width_px * scale));
+      height = MAX (1, (int) (height_px * scale));
+    }
   cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, width, height);
   cairo_t *cr = cairo_create (surface);
   cairo_scale (cr, scale, scale);
@@ -171,12 +180,12 @@ draw_reference (GBytes *bytes,
 static gboolean
 is_clear_for_librsvg (GBytes *bytes)
 {
-  cairo_surface_t *surface = draw_reference (bytes, PIXELS, PIXELS, PIXELS, PIXELS, 1.0);
+  cairo_surface_t *surface = draw_reference (bytes, 0, 0, 0.0, 0.0, 1.0);
   gboolean clear = surface != NULL;
-  for (int y = 0; clear && y < PIXELS; y++)
+  for (int y = 0; clear && y < cairo_image_surface_get_height (surface); y++)
     {
       const guint32 *row = (const guint32 *) (gconstpointer) (cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface));
-      for (int x = 0; x < PIXELS; x++)
+      for (int x = 0; x < cairo_image_surface_get_width (surface); x++)
         clear = clear && row[x] == 0;
     }
   if (surface != NULL)
@@ -254,8 +263,9 @@ examine (const char *path,
   double width_mm, height_mm;
   rhy_artwork_get_page (artwork, &width_mm, &height_mm);
   const double px_per_mm = PIXELS / MAX (width_mm, height_mm);
-  const int width = MAX (1, (int) ceil (width_mm * px_per_mm));
-  const int height = MAX (1, (int) ceil (height_mm * px_per_mm));
+  /* Whole pixels of the page: librsvg paints on past its edge, we end there. */
+  const int width = MAX (1, (int) floor (width_mm * px_per_mm + 1e-6));
+  const int height = MAX (1, (int) floor (height_mm * px_per_mm + 1e-6));
   const double doc_px = 96.0 / 25.4;
   cairo_surface_t *wanted = draw_reference (bytes, width, height, width_mm * doc_px, height_mm * doc_px, px_per_mm / doc_px);
   if (wanted == NULL)
