@@ -1,0 +1,686 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "rhy-test.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <glib/gstdio.h>
+
+#include "gui.h"
+#include "rhyton-application.h"
+#include "rhyton-measure-entry.h"
+#include "rhyton-window.h"
+
+static GtkApplication *application;
+
+typedef struct
+{
+  char           *folder;
+  char           *job;
+  RhytonWindow   *window;
+  RhytonDocument *document;
+  RhytonStage    *stage;
+} Fixture;
+
+static gboolean
+is_quiet (gpointer window)
+{
+  return !rhyton_window_is_busy (window);
+}
+
+static void
+settle (Fixture *f)
+{
+  assert_true (gui_until (is_quiet, f->window, 30.0));
+  gui_settle ();
+  assert_true (gui_until (is_quiet, f->window, 30.0));
+}
+
+static char *
+demo (const char *name)
+{
+  return g_build_filename (g_getenv ("G_TEST_SRCDIR"), "..", "shared", "demo", name, NULL);
+}
+
+static int
+set_up (void **state)
+{
+  Fixture *f = g_new0 (Fixture, 1);
+  f->folder = g_dir_make_tmp ("rhyton-window-XXXXXX", NULL);
+  f->job = demo ("tumbler.rhyton");
+  f->window = RHYTON_WINDOW (rhyton_window_new (application));
+  f->document = rhyton_window_get_document (f->window);
+  f->stage = rhyton_window_get_stage (f->window);
+  gtk_window_present (GTK_WINDOW (f->window));
+  gui_frame (GTK_WIDGET (f->window));
+  settle (f);
+  *state = f;
+  return 0;
+}
+
+static int
+tear_down (void **state)
+{
+  Fixture *f = *state;
+  settle (f);
+  gtk_window_destroy (GTK_WINDOW (f->window));
+  gui_settle ();
+  g_autoptr (GDir) dir = g_dir_open (f->folder, 0, NULL);
+  const char *name;
+  while (dir != NULL && (name = g_dir_read_name (dir)) != NULL)
+    {
+      g_autofree char *path = g_build_filename (f->folder, name, NULL);
+      g_unlink (path);
+    }
+  g_rmdir (f->folder);
+  g_free (f->folder);
+  g_free (f->job);
+  g_free (f);
+  return 0;
+}
+
+static void
+open_demo (Fixture *f)
+{
+  g_autoptr (GFile) file = g_file_new_for_path (f->job);
+  assert_true (rhyton_window_open_job (f->window, file));
+  settle (f);
+}
+
+static char *
+text_of (Fixture *f)
+{
+  return rhy_job_to_data (rhyton_document_get_job (f->document), NULL);
+}
+
+static RhytonMeasureEntry *
+field (Fixture    *f,
+       const char *label)
+{
+  GtkWidget *entry = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_ENTRY, label);
+  if (entry == NULL)
+    print_error ("no field %s\n", label);
+  assert_non_null (entry);
+  return RHYTON_MEASURE_ENTRY (gtk_widget_get_ancestor (entry, RHYTON_TYPE_MEASURE_ENTRY));
+}
+
+static void
+act (Fixture    *f,
+     const char *name)
+{
+  g_action_group_activate_action (G_ACTION_GROUP (f->window), name, NULL);
+}
+
+static void
+test_shows_the_demo (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  assert_string_equal (rhyton_window_get_verdict (f->window), "Ready.");
+  assert_non_null (strstr (gtk_window_get_title (GTK_WINDOW (f->window)), "winner's tumbler"));
+  assert_non_null (rhyton_vessel_view_get_scene (rhyton_stage_get_vessel_view (f->stage)));
+  assert_non_null (rhyton_flat_view_get_art (rhyton_stage_get_pattern_view (f->stage)));
+  assert_non_null (rhyton_flat_view_get_art (rhyton_stage_get_bed_view (f->stage)));
+}
+
+/* A screen reader must have a name for whatever takes the focus. */
+static void
+check_name (GtkWidget *widget,
+            gpointer   data)
+{
+  guint *n_nameless = data;
+  GtkAccessible *accessible = GTK_ACCESSIBLE (widget);
+  const gboolean own_text = GTK_IS_BUTTON (widget) && gtk_button_get_label (GTK_BUTTON (widget)) != NULL;
+  const gboolean inner = gtk_widget_get_ancestor (widget, GTK_TYPE_DROP_DOWN) != NULL && !GTK_IS_DROP_DOWN (widget);
+  const gboolean chrome = gtk_widget_get_ancestor (widget, GTK_TYPE_WINDOW_CONTROLS) != NULL
+                          || gtk_widget_get_ancestor (widget, GTK_TYPE_POPOVER) != NULL
+                          || (GTK_IS_TOGGLE_BUTTON (widget) && gtk_widget_get_ancestor (widget, GTK_TYPE_MENU_BUTTON) != NULL);
+  const gboolean wanted = GTK_IS_ENTRY (widget) || GTK_IS_BUTTON (widget) || GTK_IS_DROP_DOWN (widget)
+                          || GTK_IS_MENU_BUTTON (widget) || GTK_IS_LIST_BOX_ROW (widget)
+                          || RHYTON_IS_VESSEL_VIEW (widget) || RHYTON_IS_FLAT_VIEW (widget);
+
+  if (!wanted || own_text || inner || chrome)
+    return;
+  if (gtk_test_accessible_has_property (accessible, GTK_ACCESSIBLE_PROPERTY_LABEL)
+      || gtk_test_accessible_has_relation (accessible, GTK_ACCESSIBLE_RELATION_LABELLED_BY))
+    return;
+  print_error ("no accessible name: %s in %s\n", G_OBJECT_TYPE_NAME (widget),
+               G_OBJECT_TYPE_NAME (gtk_widget_get_parent (widget)));
+  (*n_nameless)++;
+}
+
+static void
+test_everything_has_a_name (void **state)
+{
+  Fixture *f = *state;
+  guint n_nameless = 0;
+  open_demo (f);
+  gui_each (GTK_WIDGET (f->window), check_name, &n_nameless);
+  assert_int_equal (n_nameless, 0);
+  assert_true (gtk_test_accessible_has_role (GTK_ACCESSIBLE (rhyton_stage_get_vessel_view (f->stage)),
+                                             GTK_ACCESSIBLE_ROLE_IMG));
+}
+
+static void
+test_actions_have_keys (void **state)
+{
+  Fixture *f = *state;
+  static const char *const actions[] = {
+    "app.new", "app.open", "app.quit", "win.save", "win.save-as", "win.open-artwork", "win.export-bed",
+    "win.export-pattern", "win.undo", "win.redo", "win.close", "win.face-artwork", "win.view('pattern')",
+    "win.step('make')", "win.show-help-overlay",
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (actions); i++)
+    {
+      g_auto (GStrv) keys = gtk_application_get_accels_for_action (application, actions[i]);
+      if (keys[0] == NULL)
+        print_error ("no key for %s\n", actions[i]);
+      assert_non_null (keys[0]);
+      g_autofree char *name = NULL;
+      g_autoptr (GVariant) target = NULL;
+      assert_true (g_action_parse_detailed_name (strchr (actions[i], '.') + 1, &name, &target, NULL));
+      GActionMap *map = g_str_has_prefix (actions[i], "app.") ? G_ACTION_MAP (application) : G_ACTION_MAP (f->window);
+      assert_non_null (g_action_map_lookup_action (map, name));
+    }
+}
+
+static void
+test_fields_edit_the_job (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  const RhyJobData *data;
+
+  rhyton_measure_entry_enter (field (f, "Width"), "2 in");
+  data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_near (data->artwork.width_mm, 50.8, 1e-12);
+  settle (f);
+  rhyton_measure_entry_enter (field (f, "Height"), "88,9/2");
+  data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_near (data->artwork.height_mm, 44.45, 1e-12);
+  assert_near (data->artwork.width_mm, 0.0, 0.0);
+  rhyton_measure_entry_enter (field (f, "Around from the front"), "360/8");
+  rhyton_measure_entry_enter (field (f, "Turn"), "-10\u00b0");
+  rhyton_measure_entry_enter (field (f, "Height above the base"), "80");
+  settle (f);
+  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (rhyton_document_get_plan (f->document));
+  assert_near (numbers->height_mm, 44.45, 1e-9);
+  assert_near (numbers->anchor.angle, G_PI / 4.0, 1e-12);
+
+  for (int i = 0; i < 5; i++)
+    act (f, "undo");
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+  assert_null (rhyton_document_get_undo_name (f->document));
+  assert_false (g_action_group_get_action_enabled (G_ACTION_GROUP (f->window), "undo"));
+}
+
+static void
+test_field_refuses_with_a_reason (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  static const struct { const char *field, *text; } bad[] = {
+    { "Width", "1.234,5" }, { "Width", "sixty" }, { "Width", "-5" }, { "Width", "0" },
+    { "Turn", "5 mm" }, { "Height above the base", "400" },
+    { "Diameter 1", "0" }, { "Height 2", "0" }, { "Height 1", "x" },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (bad); i++)
+    {
+      RhytonMeasureEntry *entry = field (f, bad[i].field);
+      const double before = rhyton_measure_entry_get_value (entry);
+      rhyton_measure_entry_enter (entry, bad[i].text);
+      if (*rhyton_measure_entry_get_message (entry) == '\0')
+        print_error ("%s took %s\n", bad[i].field, bad[i].text);
+      assert_true (*rhyton_measure_entry_get_message (entry) != '\0');
+      assert_near (rhyton_measure_entry_get_value (entry), before, 0.0);
+      g_autofree char *now = text_of (f);
+      assert_string_equal (now, start);
+    }
+  /* A good value afterwards clears the message. */
+  rhyton_measure_entry_enter (field (f, "Width"), "61");
+  assert_string_equal (rhyton_measure_entry_get_message (field (f, "Width")), "");
+}
+
+/* Showing inches, and back, must not touch a stored value. */
+static void
+test_inches_change_nothing (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "inches", g_variant_new_boolean (TRUE));
+  rhyton_measure_entry_enter (field (f, "Diameter 2"), "3.4646");   /* what is shown for 88 mm */
+  g_autofree char *inches = text_of (f);
+  assert_string_equal (inches, start);
+  rhyton_measure_entry_enter (field (f, "Diameter 2"), "3 1/2");
+  assert_near (rhy_job_get_data (rhyton_document_get_job (f->document))->vessel.diameters_mm[1], 88.9, 1e-9);
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "inches", g_variant_new_boolean (FALSE));
+  act (f, "undo");
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+}
+
+static void
+click (Fixture    *f,
+       const char *label)
+{
+  GtkWidget *button = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, label);
+  assert_non_null (button);
+  g_signal_emit_by_name (button, "clicked");
+}
+
+static void
+find_add (GtkWidget *widget,
+          gpointer   data)
+{
+  if (GTK_IS_BUTTON (widget) && g_strcmp0 (gtk_button_get_label (GTK_BUTTON (widget)), "Add a reading") == 0)
+    *(GtkWidget **) data = widget;
+}
+
+static void
+test_readings_come_and_go (void **state)
+{
+  Fixture *f = *state;
+  GtkWidget *add = NULL;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  gui_each (GTK_WIDGET (f->window), find_add, &add);
+  assert_non_null (add);
+  g_signal_emit_by_name (add, "clicked");
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_int_equal (data->vessel.n_stations, 3);
+  /* Half way up a straight wall: half way between the diameters. */
+  assert_near (data->vessel.heights_mm[1], 75.0, 0.0);
+  assert_near (data->vessel.diameters_mm[1], 75.0, 1e-9);
+  /* A height typed out of order is put in order. */
+  rhyton_measure_entry_enter (field (f, "Height 3"), "20");
+  data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_near (data->vessel.heights_mm[1], 20.0, 0.0);
+  assert_near (data->vessel.diameters_mm[1], 88.0, 0.0);
+  act (f, "undo");
+  click (f, "Remove reading 2");
+  data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_int_equal (data->vessel.n_stations, 2);
+  act (f, "undo");
+  act (f, "undo");
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+}
+
+static void
+test_drop_of_a_drawing (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *drawing = demo ("crest.svg");
+  g_autoptr (GFile) file = g_file_new_for_path (drawing);
+  GtkDropTarget *target = gui_controller (GTK_WIDGET (f->window), GTK_TYPE_DROP_TARGET, 0);
+  g_auto (GValue) value = G_VALUE_INIT;
+  gboolean taken = FALSE;
+
+  assert_non_null (target);
+  g_value_init (&value, GDK_TYPE_FILE_LIST);
+  g_value_take_boxed (&value, gdk_file_list_new_from_array (&file, 1));
+  g_signal_emit_by_name (target, "drop", &value, 10.0, 10.0, &taken);
+  assert_true (taken);
+  settle (f);
+  assert_non_null (rhyton_flat_view_get_art (rhyton_stage_get_bed_view (f->stage)));
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Choice of the artwork");
+
+  g_autofree char *other = g_build_filename (f->folder, "notes.txt", NULL);
+  g_autoptr (GFile) text = g_file_new_for_path (other);
+  g_value_unset (&value);
+  g_value_init (&value, GDK_TYPE_FILE_LIST);
+  g_value_take_boxed (&value, gdk_file_list_new_from_array (&text, 1));
+  g_signal_emit_by_name (target, "drop", &value, 10.0, 10.0, &taken);
+  assert_false (taken);
+}
+
+static void
+test_export_is_the_library_s (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *path = g_build_filename (f->folder, "bed.svg", NULL);
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  rhyton_window_make_to (f->window, RHYTON_PRODUCT_BED, file);
+  settle (f);
+  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  g_autoptr (GBytes) want = rhy_drawing_bed (rhyton_document_get_plan (f->document), RHY_FORMAT_SVG, &options,
+                                             NULL, NULL);
+  g_autofree char *text = NULL;
+  gsize length = 0;
+  assert_true (g_file_get_contents (path, &text, &length, NULL));
+  assert_int_equal (length, g_bytes_get_size (want));
+  assert_memory_equal (text, g_bytes_get_data (want, NULL), length);
+}
+
+static void
+drag (GtkWidget *view,
+      double     x,
+      double     y,
+      double     dx,
+      double     dy)
+{
+  GtkGesture *gesture = NULL;
+  for (guint i = 0; (gesture = gui_controller (view, GTK_TYPE_GESTURE_DRAG, i)) != NULL; i++)
+    if (gtk_gesture_single_get_button (GTK_GESTURE_SINGLE (gesture)) == GDK_BUTTON_PRIMARY)
+      break;
+  assert_non_null (gesture);
+  g_signal_emit_by_name (gesture, "drag-begin", x, y);
+  for (int i = 1; i <= 4; i++)
+    {
+      g_signal_emit_by_name (gesture, "drag-update", dx * i / 4.0, dy * i / 4.0);
+      gui_settle ();
+    }
+  g_signal_emit_by_name (gesture, "drag-end", dx, dy);
+}
+
+/* Where the artwork was taken hold of, there the pointer must still be on it. */
+static void
+test_artwork_is_dragged_on_the_vessel (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  RhytonVesselView *view = rhyton_stage_get_vessel_view (f->stage);
+  const int width = gtk_widget_get_width (GTK_WIDGET (view));
+  const int height = gtk_widget_get_height (GTK_WIDGET (view));
+  const RhyCamera camera = rhyton_vessel_view_get_camera (view);
+  const RhyWallPoint anchor = rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->anchor;
+  g_autofree char *start = text_of (f);
+  double x, y;
+
+  assert_true (rhy_scene_project (rhyton_vessel_view_get_scene (view), &camera, width, height, anchor, &x, &y));
+  drag (GTK_WIDGET (view), x, y, 30.0, -20.0);
+  settle (f);
+  const RhyWallPoint moved = rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->anchor;
+  double now_x, now_y;
+  assert_true (rhy_scene_project (rhyton_vessel_view_get_scene (view), &camera, width, height, moved, &now_x, &now_y));
+  /* Heights and angles are kept to a thousandth; a pixel is about 0.4 mm. */
+  assert_near (now_x, x + 30.0, 0.5);
+  assert_near (now_y, y - 20.0, 0.5);
+  assert_true (moved.angle > anchor.angle && moved.s > anchor.s);
+  assert_near (rhyton_vessel_view_get_camera (view).turn_rad, camera.turn_rad, 0.0);
+  act (f, "undo");
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+}
+
+static void
+test_artwork_is_dragged_on_the_pattern (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  RhytonFlatView *view = rhyton_stage_get_pattern_view (f->stage);
+  const RhyWallPoint anchor = rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->anchor;
+  double x, y, now_x, now_y;
+
+  assert_true (rhyton_flat_view_locate (view, anchor, &x, &y));
+  drag (GTK_WIDGET (view), x, y, -12.0, 5.0);
+  settle (f);
+  const RhyWallPoint moved = rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->anchor;
+  assert_true (rhyton_flat_view_locate (view, moved, &now_x, &now_y));
+  assert_near (now_x, x - 12.0, 0.1);
+  assert_near (now_y, y + 5.0, 0.1);
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Move of the artwork");
+}
+
+static void
+test_dragging_beside_turns_the_vessel (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  RhytonVesselView *view = rhyton_stage_get_vessel_view (f->stage);
+  drag (GTK_WIDGET (view), 5.0, 5.0, 60.0, 0.0);
+  settle (f);
+  /* The pointer went right: what faced the viewer went right with it. */
+  assert_true (rhyton_vessel_view_get_camera (view).turn_rad < 0.0);
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+}
+
+static void
+press (GtkWidget       *view,
+       guint            keyval,
+       GdkModifierType  state)
+{
+  GtkEventController *keys = gui_controller (view, GTK_TYPE_EVENT_CONTROLLER_KEY, 0);
+  gboolean taken = FALSE;
+  assert_non_null (keys);
+  g_signal_emit_by_name (keys, "key-pressed", keyval, 0, state, &taken);
+  assert_true (taken);
+}
+
+static void
+test_arrow_keys_nudge (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  GtkWidget *view = GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage));
+  g_autofree char *start = text_of (f);
+
+  press (view, GDK_KEY_Up, 0);
+  press (view, GDK_KEY_Up, GDK_SHIFT_MASK);
+  /* 1.1 mm along the wall; the cone's slope is atan (13/150), its cosine 0.99627. */
+  const double slope = atan2 (13.0, 150.0);
+  assert_near (rhy_job_get_data (rhyton_document_get_job (f->document))->artwork.at_mm,
+               84.0 + 1.1 * cos (slope), 1.1e-3);
+  press (view, GDK_KEY_Right, 0);
+  assert_true (rhy_job_get_data (rhyton_document_get_job (f->document))->artwork.around_rad > 0.0);
+  act (f, "undo");
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+  press (view, GDK_KEY_plus, 0);
+  assert_true (rhyton_vessel_view_get_camera (rhyton_stage_get_vessel_view (f->stage)).zoom > 1.0);
+}
+
+static void
+test_views_change_places (void **state)
+{
+  Fixture *f = *state;
+  static const char *const names[] = { "bed", "pattern", "vessel" };
+  open_demo (f);
+  GtkWidget *const views[] = {
+    GTK_WIDGET (rhyton_stage_get_bed_view (f->stage)),
+    GTK_WIDGET (rhyton_stage_get_pattern_view (f->stage)),
+    GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage)),
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (names); i++)
+    {
+      g_action_group_change_action_state (G_ACTION_GROUP (f->window), "view", g_variant_new_string (names[i]));
+      gui_frame (GTK_WIDGET (f->window));
+      settle (f);
+      for (gsize k = 0; k < G_N_ELEMENTS (views); k++)
+        if (k != i)
+          assert_true (gtk_widget_get_width (views[i]) > gtk_widget_get_width (views[k]));
+    }
+}
+
+static guint
+brightness (cairo_surface_t *picture,
+            int              x,
+            int              y)
+{
+  const guint8 *row = cairo_image_surface_get_data (picture) + y * cairo_image_surface_get_stride (picture);
+  const guint8 *p = row + 4 * x;
+  return ((guint) p[0] + p[1] + p[2]) / 3;
+}
+
+/* The vessel is there and lit, and the crest's black is on it. */
+static void
+test_picture_of_the_window (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  gui_frame (GTK_WIDGET (f->window));
+  settle (f);
+  cairo_surface_t *picture = gui_picture (GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage)));
+  const int width = cairo_image_surface_get_width (picture);
+  const int height = cairo_image_surface_get_height (picture);
+  guint darkest = 255, lightest = 0;
+  for (int y = height * 2 / 5; y < height * 3 / 5; y++)
+    for (int x = width * 2 / 5; x < width * 3 / 5; x++)
+      {
+        darkest = MIN (darkest, brightness (picture, x, y));
+        lightest = MAX (lightest, brightness (picture, x, y));
+      }
+  assert_true (darkest < 40);
+  assert_true (lightest > 120);
+  cairo_surface_destroy (picture);
+
+  cairo_surface_t *whole = gui_picture (GTK_WIDGET (f->window));
+  const char *build = g_getenv ("G_TEST_BUILDDIR");
+  if (build != NULL)
+    {
+      g_autofree char *path = g_build_filename (build, "window.png", NULL);
+      cairo_surface_write_to_png (whole, path);
+    }
+  cairo_surface_destroy (whole);
+}
+
+static void
+test_help_overlay_is_there (void **state)
+{
+  Fixture *f = *state;
+  assert_non_null (gtk_application_window_get_help_overlay (GTK_APPLICATION_WINDOW (f->window)));
+}
+
+static void
+test_bad_job_leaves_the_window (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *before = text_of (f);
+  g_autofree char *path = g_build_filename (f->folder, "bad.rhyton", NULL);
+  assert_true (g_file_set_contents (path, "no job at all", -1, NULL));
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  assert_false (rhyton_window_open_job (f->window, file));
+  g_autofree char *after = text_of (f);
+  assert_string_equal (after, before);
+}
+
+/* Whatever is done, undo to the start is the start, byte for byte. */
+static void
+test_random_actions_undo_to_the_start (void **state)
+{
+  Fixture *f = *state;
+  const char *steps = g_getenv ("RHYTON_TEST_ACTIONS");
+  const int n = steps != NULL ? atoi (steps) : 150;
+  g_autoptr (GRand) random = g_rand_new_with_seed (7);
+  static const char *const views[] = { "vessel", "pattern", "bed" };
+  static const char *const panels[] = { "vessel", "artwork", "placement", "check", "make" };
+  static const char *const fields[] = { "Width", "Height", "Around from the front", "Turn",
+                                        "Height above the base", "Diameter 1", "Diameter 2", "Height 2" };
+  static const char *const texts[] = { "40", "12,5", "1 1/2 in", "88.9/2", "nonsense", "-3", "0", "300", "70 + 2" };
+  GtkWidget *add = NULL;
+
+  open_demo (f);
+  gui_each (GTK_WIDGET (f->window), find_add, &add);
+  g_autofree char *start = text_of (f);
+  for (int i = 0; i < n; i++)
+    {
+      GtkWidget *vessel = GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage));
+      GtkWidget *pattern = GTK_WIDGET (rhyton_stage_get_pattern_view (f->stage));
+      switch (g_rand_int_range (random, 0, 13))
+        {
+        case 0:
+          act (f, "undo");
+          break;
+        case 1:
+          act (f, "redo");
+          break;
+        case 2:
+          g_action_group_change_action_state (G_ACTION_GROUP (f->window), "view",
+                                              g_variant_new_string (views[g_rand_int_range (random, 0, 3)]));
+          break;
+        case 3:
+          g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step",
+                                              g_variant_new_string (panels[g_rand_int_range (random, 0, 5)]));
+          break;
+        case 4:
+        case 5:
+          rhyton_measure_entry_enter (field (f, fields[g_rand_int_range (random, 0, G_N_ELEMENTS (fields))]),
+                                      texts[g_rand_int_range (random, 0, G_N_ELEMENTS (texts))]);
+          break;
+        case 6:
+          drag (vessel, g_rand_double_range (random, 0, gtk_widget_get_width (vessel)),
+                g_rand_double_range (random, 0, gtk_widget_get_height (vessel)),
+                g_rand_double_range (random, -200, 200), g_rand_double_range (random, -200, 200));
+          break;
+        case 7:
+          drag (pattern, g_rand_double_range (random, 0, gtk_widget_get_width (pattern)),
+                g_rand_double_range (random, 0, gtk_widget_get_height (pattern)),
+                g_rand_double_range (random, -200, 200), g_rand_double_range (random, -200, 200));
+          break;
+        case 8:
+          press (vessel, g_rand_boolean (random) ? GDK_KEY_Left : GDK_KEY_Up,
+                 g_rand_boolean (random) ? GDK_SHIFT_MASK : 0);
+          break;
+        case 9:
+          act (f, g_rand_boolean (random) ? "to-front" : "to-middle");
+          break;
+        case 10:
+          g_signal_emit_by_name (add, "clicked");
+          break;
+        case 11:
+          g_action_group_change_action_state (G_ACTION_GROUP (f->window), g_rand_boolean (random) ? "inches" : "stretch",
+                                              g_variant_new_boolean (g_rand_boolean (random)));
+          break;
+        default:
+          act (f, "face-artwork");
+          break;
+        }
+      if (i % 8 == 0)
+        gui_settle ();
+    }
+  settle (f);
+  while (rhyton_document_undo (f->document))
+    ;
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+  assert_false (rhyton_document_is_modified (f->document));
+}
+
+int
+main (void)
+{
+  if (!gui_is_up ())
+    {
+      g_print ("1..0 # SKIP no display\n");
+      return 0;
+    }
+  application = GTK_APPLICATION (rhyton_application_new ());
+  if (!g_application_register (G_APPLICATION (application), NULL, NULL))
+    return 1;
+
+#define with(test) cmocka_unit_test_setup_teardown (test, set_up, tear_down)
+  const struct CMUnitTest tests[] = {
+    with (test_shows_the_demo),
+    with (test_everything_has_a_name),
+    with (test_actions_have_keys),
+    with (test_fields_edit_the_job),
+    with (test_field_refuses_with_a_reason),
+    with (test_inches_change_nothing),
+    with (test_readings_come_and_go),
+    with (test_drop_of_a_drawing),
+    with (test_export_is_the_library_s),
+    with (test_artwork_is_dragged_on_the_vessel),
+    with (test_artwork_is_dragged_on_the_pattern),
+    with (test_dragging_beside_turns_the_vessel),
+    with (test_arrow_keys_nudge),
+    with (test_views_change_places),
+    with (test_picture_of_the_window),
+    with (test_help_overlay_is_there),
+    with (test_bad_job_leaves_the_window),
+    with (test_random_actions_undo_to_the_start),
+  };
+  const int failed = cmocka_run_group_tests (tests, NULL, NULL);
+
+  /* A registered application ends cleanly only by running once. */
+  g_signal_connect (application, "activate", G_CALLBACK (g_application_quit), NULL);
+  g_application_run (G_APPLICATION (application), 0, NULL);
+  g_object_unref (application);
+  return failed;
+}
