@@ -494,8 +494,16 @@ unroll_between (RhyWall *wall,
   double s[N];
   for (int i = 0; i < N; i++)
     s[i] = s0 + (s1 - s0) * i / (N - 1);
-  const RhyConic conic = rhy_conic_fit (wall, s, N, 0.5 * (s0 + s1));
-  return rhy_unroll_new (wall, &conic, NULL);
+  RhyConic conic = rhy_conic_fit (wall, s, N, 0.5 * (s0 + s1));
+  RhyMap *unroll = rhy_unroll_new (wall, &conic, NULL);
+  /* The cone that fits a steep band best may come to a point elsewhere on the wall.
+   * A blunter one serves: flat enough, it is a cylinder, which no wall refuses. */
+  while (unroll == NULL)
+    {
+      conic.sine = fabs (conic.sine) > 1e-3 ? 0.5 * conic.sine : 0.0;
+      unroll = rhy_unroll_new (wall, &conic, NULL);
+    }
+  return unroll;
 }
 
 /* Length of the straight line on the sheet that fits best between two wall points. */

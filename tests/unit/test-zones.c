@@ -274,6 +274,25 @@ test_zones_that_clash (void **state)
   assert_false (rhy_zones_clash (&a, &b));      /* they only touch */
 }
 
+/* A stem of radius 10 under a bowl that flares to 40 within 10 mm of height: the
+ * cone that fits the bowl comes to a point half way down the stem. */
+static void
+test_flare_above_a_stem (void **state)
+{
+  (void) state;
+  g_autoptr (RhyWall) wall = rhy_wall_new_straight ((const double[]) { 0, 140, 150 },
+                                                    (const double[]) { 10, 10, 40 }, 3, NULL);
+  g_autoptr (RhyArtwork) art = box (4, 4);
+  const RhyZone badge = { .kind = RHY_ZONE_HANDLE, .centre_rad = 90 * DEG, .width_rad = 20 * DEG,
+                          .from_mm = 143, .to_mm = 147 };
+  const RhyZoneGap gap = gap_of (wall, art, (RhyWallPoint) { 140 + hypot (10, 30) / 2, 0 }, &badge);
+  assert_true (gap.is_on_wall);
+  assert_near (gap.overlap_mm2, 0, 0);
+  /* A quarter turn at the bowl's middle radius of 25 is 39 mm, less the badge's 4.4
+   * and the box's 2; a straight line over the flare is shorter, but not by half. */
+  assert_true (gap.distance_mm > 16 && gap.distance_mm < 33);
+}
+
 int
 main (void)
 {
@@ -282,6 +301,7 @@ main (void)
     cmocka_unit_test (test_area_on_a_cone),
     cmocka_unit_test (test_distance_on_a_cone),
     cmocka_unit_test (test_distance_on_a_sphere),
+    cmocka_unit_test (test_flare_above_a_stem),
     cmocka_unit_test (test_true_shapes),
     cmocka_unit_test (test_nearest_place),
     cmocka_unit_test (test_largest_size),
