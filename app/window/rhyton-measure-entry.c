@@ -127,7 +127,8 @@ static void
 on_activate (RhytonMeasureEntry *self)
 {
   read_text (self);
-  if (*rhyton_measure_entry_get_message (self) == '\0')
+  GtkWidget *text = GTK_WIDGET (gtk_editable_get_delegate (GTK_EDITABLE (self->entry)));
+  if (*rhyton_measure_entry_get_message (self) == '\0' && gtk_widget_has_focus (text))
     gtk_editable_select_region (GTK_EDITABLE (self->entry), 0, -1);
 }
 
