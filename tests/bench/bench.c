@@ -11,6 +11,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include <glib/gstdio.h>
 #include <proj.h>
@@ -49,6 +50,12 @@ compare_doubles (gconstpointer a, gconstpointer b)
 {
   const double x = *(const double *) a, y = *(const double *) b;
   return (x > y) - (x < y);
+}
+
+static int
+compare_names (gconstpointer a, gconstpointer b)
+{
+  return strcmp (*(char *const *) a, *(char *const *) b);
 }
 
 static double
@@ -177,7 +184,8 @@ time_command (const char *const *argv)
   return took;
 }
 
-/* A job that lays @svg on the tumbler, its longer side 60 mm. %NULL: no ink in it. */
+/* A job that lays @svg on the tumbler, its longer side 60 mm. %NULL: no ink in it.
+ * Strokes stay centre lines, as rsvg-convert leaves them strokes too. */
 static char *
 write_job (const char *folder, const char *svg)
 {
@@ -191,7 +199,7 @@ write_job (const char *folder, const char *svg)
 
   const char *side = box.max_x - box.min_x >= box.max_y - box.min_y ? "Width" : "Height";
   g_autofree char *text = g_strdup_printf ("[Job]\nFormat=1\n[Vessel]\nHeights=0;150\nDiameters=62;88\n"
-                                           "[Artwork]\nFile=%s\n%s=60\nAt=80\n", svg, side);
+                                           "[Artwork]\nFile=%s\n%s=60\nAt=80\nStrokes=centreline\n", svg, side);
   char *path = g_build_filename (folder, "bench.rhyton", NULL);
   g_file_set_contents (path, text, -1, &error);
   fail_on (g_steal_pointer (&error));
@@ -248,7 +256,7 @@ bench_clip_art (const char *cli, const char *folder)
     return;
   g_auto (GStrv) files = g_strsplit (g_strchomp (out), "\n", -1);
   const guint n = g_strv_length (files);
-  qsort (files, n, sizeof *files, (int (*) (const void *, const void *)) g_strcmp0);
+  qsort (files, n, sizeof *files, compare_names);
   for (guint i = n / 10; i < n; i += MAX (n / 5, 1))
     bench_wrap_file (cli, folder, files[i]);
 }
@@ -264,7 +272,8 @@ bench_wrap (const char *demo)
   const char *const names[] = { "crest.svg", "regatta.svg" };
   for (gsize i = 0; i < G_N_ELEMENTS (names); i++)
     {
-      g_autofree char *svg = g_canonicalize_filename (names[i], demo);
+      g_autofree char *folder_of_demo = g_canonicalize_filename (demo, NULL);
+      g_autofree char *svg = g_build_filename (folder_of_demo, names[i], NULL);
       bench_wrap_file (cli != NULL ? cli : "rhyton-cli", folder, svg);
     }
   bench_clip_art (cli != NULL ? cli : "rhyton-cli", folder);
@@ -460,8 +469,11 @@ bench_frames (const char *demo)
 
   g_autofree guint8 *pixels = g_malloc0 ((gsize) WIDTH * HEIGHT * 4);
   double took[FRAMES];
+  clock_t processor = 0;
   for (int k = -2; k < FRAMES; k++)
     {
+      if (k == 0)
+        processor = clock ();
       RhyCamera camera = RHY_CAMERA_INIT;
       camera.turn_rad = k * 2.0 * G_PI / FRAMES;
       const RhySceneOptions options = RHY_SCENE_OPTIONS_INIT;
@@ -471,8 +483,10 @@ bench_frames (const char *demo)
         took[k] = (seconds () - t) * 1e3;
     }
   const double ms = median (took, FRAMES);
+  const double busy = (double) (clock () - processor) / CLOCKS_PER_SEC * 1e3 / FRAMES;
   g_autofree char *a = g_strdup_printf ("%.1f ms", ms);
-  row ("preview frame, 1280 x 960, tumbler turning", a, "", "", "<= 16 ms", ms <= 16.0);
+  g_autofree char *b = g_strdup_printf ("processor %.1f ms", busy);
+  row ("preview frame, 1280 x 960, tumbler turning", a, b, "", "<= 16 ms", ms <= 16.0);
 }
 
 int
