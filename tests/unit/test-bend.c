@@ -93,9 +93,9 @@ one_way (const RhyWall *wall, GArray *from, GArray *to)
           const double dx = b.x - a.x, dy = r * (b.y - a.y), ex = p.x - a.x, ey = r * (p.y - a.y);
           const double dd = dx * dx + dy * dy;
           const double f = dd > 0 ? CLAMP ((dx * ex + dy * ey) / dd, 0, 1) : 0;
-          best = MIN (best, hypot (ex - f * dx, ey - f * dy));
+          best = MIN (best, (ex - f * dx) * (ex - f * dx) + (ey - f * dy) * (ey - f * dy));
         }
-      worst = MAX (worst, best);
+      worst = MAX (worst, sqrt (best));
     }
   return worst;
 }

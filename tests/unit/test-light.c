@@ -25,9 +25,9 @@ one_way (const RhyPath *from, const RhyPath *to, int steps)
             const double dx = h.p[1].x - h.p[0].x, dy = h.p[1].y - h.p[0].y, ex = x - h.p[0].x, ey = y - h.p[0].y;
             const double dd = dx * dx + dy * dy;
             const double t = dd > 0 ? CLAMP ((dx * ex + dy * ey) / dd, 0, 1) : 0;
-            best = MIN (best, hypot (ex - t * dx, ey - t * dy));
+            best = MIN (best, (ex - t * dx) * (ex - t * dx) + (ey - t * dy) * (ey - t * dy));
           }
-        worst = MAX (worst, best);
+        worst = MAX (worst, sqrt (best));
       }
   return worst;
 }
