@@ -26,6 +26,7 @@ static const Verb verbs[] = {
   { "proof", cli_proof, "puts a bed drawing back on the wall and measures it" },
   { "hold", cli_hold, "how the vessel is held, beside every other way" },
   { "points", cli_points, "takes points from one space to another" },
+  { "sheet", cli_sheet, "the setup sheet to take to the machine" },
   { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn" },
   { "learn", cli_learn, "true travel per turn, and what else is off, from a test piece" },
   { "vessels", cli_vessels_verb, "lists the catalogue of blanks" },

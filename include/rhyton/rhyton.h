@@ -26,6 +26,7 @@
 #include <rhyton/resolve.h>
 #include <rhyton/rollers.h>
 #include <rhyton/scene.h>
+#include <rhyton/sheet.h>
 #include <rhyton/smooth.h>
 #include <rhyton/space.h>
 #include <rhyton/stretch.h>

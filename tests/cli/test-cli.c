@@ -198,7 +198,7 @@ drop_folder (void **state)
 
 /* ---- usage ---- */
 
-static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "piece", "learn" };
+static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "sheet", "piece", "learn" };
 
 static void
 test_help_and_version (void **state)
@@ -240,6 +240,8 @@ static const char *const misuses[] = {
   "points --from art --to moon a.rhyton",
   "points --from art --to bed -",
   "proof a.rhyton",
+  "sheet --paper a5 a.rhyton",
+  "sheet -o sheet.svg a.rhyton",
   "piece a.rhyton",
   "piece star a.rhyton",
   "piece arrow --csv r.csv a.rhyton",
@@ -875,6 +877,35 @@ test_ruler_to_machine (void **state)
   expect_part (both, "learnt from 2 test pieces");
 }
 
+/* The sheet of a job that is not ready is written all the same, and says so first; the
+ * text is read back by poppler where it is installed. */
+static void
+test_sheet (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER ART ("letter.svg"));
+  g_auto (Run) first = cli ("sheet -o a.pdf --power \"65 %\" a.rhyton");
+  expect (&first, 0);
+  g_auto (Run) second = cli ("sheet -o b.pdf --power \"65 %\" a.rhyton");
+  expect (&second, 0);
+  g_auto (Run) same = shell ("cmp a.pdf b.pdf && head -c 5 a.pdf");
+  expect (&same, 0);
+  assert_string_equal (same.out, "%PDF-");
+
+  put ("high.rhyton", CYLINDER "[Artwork]\nFile=letter.svg\nHeight=130\n");
+  g_auto (Run) not_ready = cli ("sheet --paper letter high.rhyton");
+  expect (&not_ready, 1);
+  if (g_find_program_in_path ("pdftotext") == NULL)
+    return;
+  g_auto (Run) text = shell ("pdftotext -layout high-sheet.pdf -");
+  expect_part (text.out, "NOT READY");
+  g_auto (Run) ready = shell ("pdftotext -layout a.pdf -");
+  expect_part (ready.out, "65 %");
+  expect_part (ready.out, "Never leave a burn unattended");
+  g_auto (Run) size = shell ("pdfinfo high-sheet.pdf");
+  expect_part (size.out, "612 x 792 pts");        /* Letter: 8.5 x 11 in */
+}
+
 static const struct { const char *csv, *says; } bad_grids[] = {
   { "height,angle\n1,2\n", "no column nominal_along" },
   { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n", "no readings" },
@@ -958,6 +989,7 @@ main (int    argc,
     ONE (test_many_points_come_back),
     ONE (test_ruler_to_machine),
     ONE (test_bad_readings_say_where),
+    ONE (test_sheet),
     ONE (test_every_piece_fits_its_vessel),
   };
   enum { N_PLAIN = G_N_ELEMENTS (plain), N_BAD = G_N_ELEMENTS (bad), N_POINTS = G_N_ELEMENTS (point_cases) };

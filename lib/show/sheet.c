@@ -1,0 +1,569 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include <rhyton/sheet.h>
+
+#include <cairo-pdf.h>
+#include <math.h>
+#include <pango/pangocairo.h>
+#include <string.h>
+
+#include <rhyton/scene.h>
+
+#define PT_PER_MM (72.0 / 25.4)
+#define DEGREES (180.0 / G_PI)
+#define MARGIN_MM 15.0
+
+/* Text sizes, mm of em: large enough to be read at arm's length. */
+#define SMALL 3.0
+#define BODY 3.8
+#define HEADING 4.6
+#define TITLE 6.4
+
+typedef struct
+{
+  cairo_t     *cr;              /* mm */
+  PangoLayout *layout;          /* points */
+  double       width, height;   /* page, mm */
+  double       y;               /* where the next block goes */
+} Sheet;
+
+static const RhyColour ink = { 0.10, 0.11, 0.13, 1.0 };
+static const RhyColour soft = { 0.38, 0.41, 0.45, 1.0 };
+static const RhyColour rule = { 0.72, 0.75, 0.78, 1.0 };
+static const RhyColour band = { 0.93, 0.95, 0.96, 1.0 };
+static const RhyColour accent = { 0.05, 0.36, 0.50, 1.0 };
+static const RhyColour good = { 0.07, 0.42, 0.27, 1.0 };
+static const RhyColour stop = { 0.66, 0.13, 0.10, 1.0 };
+static const RhyColour care = { 0.60, 0.38, 0.0, 1.0 };
+
+static void
+colour (Sheet    *s,
+        RhyColour c)
+{
+  cairo_set_source_rgba (s->cr, c.r, c.g, c.b, c.a);
+}
+
+typedef enum { LEFT, MIDDLE, RIGHT } Place;
+
+/* Sets @text into a column of @width mm (0: one line) with its top at @y; where there
+ * is no width, @x is its left, middle or right. Returns its height, mm. */
+static double
+text_at (Sheet      *s,
+         double      x,
+         double      y,
+         double      width,
+         double      size,
+         gboolean    bold,
+         Place       place,
+         RhyColour   c,
+         const char *text)
+{
+  PangoFontDescription *font = pango_font_description_new ();
+  pango_font_description_set_family_static (font, "sans-serif");
+  pango_font_description_set_weight (font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+  pango_font_description_set_absolute_size (font, size * PT_PER_MM * PANGO_SCALE);
+  pango_layout_set_font_description (s->layout, font);
+  pango_font_description_free (font);
+  pango_layout_set_width (s->layout, width > 0.0 ? (int) (width * PT_PER_MM * PANGO_SCALE) : -1);
+  pango_layout_set_wrap (s->layout, PANGO_WRAP_WORD_CHAR);
+  pango_layout_set_text (s->layout, text, -1);
+
+  int w, h;
+  pango_layout_get_size (s->layout, &w, &h);
+  const double text_width = w / (PANGO_SCALE * PT_PER_MM);
+  if (width == 0.0)
+    x -= place == LEFT ? 0.0 : place == MIDDLE ? 0.5 * text_width : text_width;
+
+  cairo_save (s->cr);
+  cairo_translate (s->cr, x, y);
+  cairo_scale (s->cr, 1.0 / PT_PER_MM, 1.0 / PT_PER_MM);
+  colour (s, c);
+  pango_cairo_show_layout (s->cr, s->layout);
+  cairo_restore (s->cr);
+  return h / (PANGO_SCALE * PT_PER_MM);
+}
+
+static void
+block (Sheet      *s,
+       double      size,
+       gboolean    bold,
+       RhyColour   c,
+       const char *text)
+{
+  s->y += text_at (s, MARGIN_MM, s->y, s->width - 2.0 * MARGIN_MM, size, bold, LEFT, c, text);
+}
+
+static void
+heading (Sheet      *s,
+         const char *text)
+{
+  s->y += 4.5;
+  block (s, HEADING, TRUE, accent, text);
+  s->y += 0.6;
+  cairo_move_to (s->cr, MARGIN_MM, s->y);
+  cairo_line_to (s->cr, s->width - MARGIN_MM, s->y);
+  cairo_set_line_width (s->cr, 0.25);
+  colour (s, rule);
+  cairo_stroke (s->cr);
+  s->y += 1.8;
+}
+
+static void
+line (Sheet    *s,
+      double    x0,
+      double    y0,
+      double    x1,
+      double    y1,
+      double    width,
+      RhyColour c)
+{
+  cairo_move_to (s->cr, x0, y0);
+  cairo_line_to (s->cr, x1, y1);
+  cairo_set_line_width (s->cr, width);
+  colour (s, c);
+  cairo_stroke (s->cr);
+}
+
+/* ---- first page: verdict, vessel, settings ---- */
+
+static RhyColour
+level_colour (RhyLevel level)
+{
+  return level == RHY_LEVEL_STOP ? stop : level == RHY_LEVEL_CARE ? care : soft;
+}
+
+static void
+add_verdict (Sheet            *s,
+             const RhyVerdict *verdict)
+{
+  const gboolean ready = rhy_verdict_is_ready (verdict);
+  const double width = s->width - 2.0 * MARGIN_MM;
+  cairo_rectangle (s->cr, MARGIN_MM, s->y, width, 10.0);
+  colour (s, ready ? good : stop);
+  cairo_fill (s->cr);
+  text_at (s, MARGIN_MM + 4.0, s->y + 2.3, width - 8.0, 4.2, TRUE, LEFT, (RhyColour) { 1, 1, 1, 1 },
+           ready ? "Ready" : "NOT READY: do not burn this job as it stands");
+  s->y += 12.0;
+
+  static const char *const words[] = { [RHY_LEVEL_STOP] = "Stop", [RHY_LEVEL_CARE] = "Care", [RHY_LEVEL_NOTE] = "Note" };
+  const gsize n = rhy_verdict_get_n_findings (verdict);
+  const gsize shown = MIN (n, 6);
+  for (gsize i = 0; i < shown; i++)
+    {
+      const RhyFinding *f = rhy_verdict_get_finding (verdict, i);
+      text_at (s, MARGIN_MM, s->y, 0.0, SMALL, TRUE, LEFT, level_colour (f->level), words[f->level]);
+      s->y += text_at (s, MARGIN_MM + 12.0, s->y, width - 12.0, SMALL, FALSE, LEFT, ink, f->message) + 0.8;
+    }
+  if (n > shown)
+    {
+      g_autofree char *more = g_strdup_printf ("and %" G_GSIZE_FORMAT " more: see the check", n - shown);
+      block (s, SMALL, FALSE, soft, more);
+    }
+}
+
+/* A dimension below or beside the drawing: a line with end ticks and its figure. */
+static void
+dimension (Sheet      *s,
+           double      x0,
+           double      y0,
+           double      x1,
+           double      y1,
+           const char *text)
+{
+  const gboolean level = y0 == y1;
+  line (s, x0, y0, x1, y1, 0.15, soft);
+  if (level)
+    {
+      line (s, x0, y0 - 1.0, x0, y0 + 1.0, 0.15, soft);
+      line (s, x1, y1 - 1.0, x1, y1 + 1.0, 0.15, soft);
+      text_at (s, 0.5 * (x0 + x1), y0 + 0.6, 0.0, SMALL, FALSE, MIDDLE, ink, text);
+    }
+  else
+    {
+      line (s, x0 - 1.0, y0, x0 + 1.0, y0, 0.15, soft);
+      line (s, x1 - 1.0, y1, x1 + 1.0, y1, 0.15, soft);
+      text_at (s, x0 - 1.4, 0.5 * (y0 + y1) - 1.7, 0.0, SMALL, FALSE, RIGHT, ink, text);
+    }
+}
+
+typedef struct { double x, y, scale, z0; } Elevation;
+
+static double
+up (const Elevation *e,
+    double           z)
+{
+  return e->y - (z - e->z0) * e->scale;
+}
+
+/* The wall's silhouette between two slants, left side up and right side down. */
+static void
+trace_wall (Sheet           *s,
+            const Elevation *e,
+            const RhyWall   *wall,
+            double           s0,
+            double           s1)
+{
+  enum { STEPS = 96 };
+  for (int side = -1; side <= 1; side += 2)
+    for (int i = 0; i <= STEPS; i++)
+      {
+        const double f = (double) (side < 0 ? i : STEPS - i) / STEPS;
+        const RhyRing ring = rhy_wall_at (wall, s0 + (s1 - s0) * f);
+        cairo_line_to (s->cr, e->x + side * ring.r_mm * e->scale, up (e, ring.z_mm));
+      }
+  cairo_close_path (s->cr);
+}
+
+/* Side view with its measures, the ink's band and the mark. */
+static void
+add_elevation (Sheet   *s,
+               RhyPlan *plan,
+               double   x,
+               double   y,
+               double   width,
+               double   height)
+{
+  const RhyWall *wall = rhy_plan_get_wall (plan);
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const double length = rhy_wall_get_length (wall);
+  const RhyRing low = rhy_wall_at (wall, 0.0);
+  const RhyRing high = rhy_wall_at (wall, length);
+  const double widest = 2.0 * rhy_wall_widest (wall, 0.0, length).r_mm;
+  const double tall = high.z_mm - low.z_mm;
+  /* Room for the height's figure on the left and the mark's on the right. */
+  const double left_mm = 21.0;
+  const double right_mm = 27.0;
+  const double scale = MIN ((width - left_mm - right_mm) / widest, (height - 18.0) / tall);
+  const Elevation e = { x + left_mm + 0.5 * (width - left_mm - right_mm), y + 0.5 * (height + tall * scale), scale, low.z_mm };
+
+  cairo_new_path (s->cr);
+  trace_wall (s, &e, wall, 0.0, length);
+  colour (s, band);
+  cairo_fill_preserve (s->cr);
+  colour (s, ink);
+  cairo_set_line_width (s->cr, 0.35);
+  cairo_stroke (s->cr);
+
+  if (n->s_high_mm > n->s_low_mm)
+    {
+      trace_wall (s, &e, wall, CLAMP (n->s_low_mm, 0.0, length), CLAMP (n->s_high_mm, 0.0, length));
+      cairo_set_source_rgba (s->cr, accent.r, accent.g, accent.b, 0.18);
+      cairo_fill (s->cr);
+    }
+
+  char text[96], a[G_ASCII_DTOSTR_BUF_SIZE], b[G_ASCII_DTOSTR_BUF_SIZE];
+  const double top = up (&e, high.z_mm);
+  const double bottom = up (&e, low.z_mm);
+  g_snprintf (text, sizeof text, "%s mm", g_ascii_formatd (a, sizeof a, "%.1f", 2.0 * low.r_mm));
+  dimension (s, e.x - low.r_mm * scale, bottom + 2.2, e.x + low.r_mm * scale, bottom + 2.2, text);
+  g_snprintf (text, sizeof text, "%s mm", g_ascii_formatd (a, sizeof a, "%.1f", 2.0 * high.r_mm));
+  line (s, e.x - high.r_mm * scale, top - 2.2, e.x + high.r_mm * scale, top - 2.2, 0.15, soft);
+  line (s, e.x - high.r_mm * scale, top - 3.2, e.x - high.r_mm * scale, top - 1.2, 0.15, soft);
+  line (s, e.x + high.r_mm * scale, top - 3.2, e.x + high.r_mm * scale, top - 1.2, 0.15, soft);
+  text_at (s, e.x, top - 6.2, 0.0, SMALL, FALSE, MIDDLE, ink, text);
+  const double left = e.x - 0.5 * widest * scale - 3.0;
+  g_snprintf (text, sizeof text, "%s mm", g_ascii_formatd (a, sizeof a, "%.1f", tall));
+  dimension (s, left, bottom, left, top, text);
+
+  /* The mark: where the beam is lined up. */
+  const RhyRing mark = rhy_wall_at (wall, n->anchor.s);
+  const double my = up (&e, mark.z_mm);
+  line (s, e.x - 3.0, my, e.x + 3.0, my, 0.3, accent);
+  line (s, e.x, my - 3.0, e.x, my + 3.0, 0.3, accent);
+  const double right = e.x + 0.5 * widest * scale + 3.0;
+  line (s, e.x + 3.4, my, right, my, 0.12, accent);
+  g_snprintf (text, sizeof text, "mark %s mm up\n%s\xc2\xb0 around", g_ascii_formatd (a, sizeof a, "%.1f", mark.z_mm),
+              g_ascii_formatd (b, sizeof b, "%.1f", n->anchor.angle * DEGREES));
+  text_at (s, right + 0.6, my - 3.4, 0.0, SMALL, FALSE, LEFT, accent, text);
+}
+
+static gboolean
+add_preview (Sheet   *s,
+             RhyPlan *plan,
+             double   x,
+             double   y,
+             double   width,
+             double   height,
+             GError **error)
+{
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, error);
+  if (scene == NULL)
+    return FALSE;
+  const double dpi = 200.0;
+  const int w = (int) (width / 25.4 * dpi);
+  const int h = (int) (height / 25.4 * dpi);
+  RhyCamera camera = RHY_CAMERA_INIT;
+  camera.turn_rad = rhy_plan_get_numbers (plan)->anchor.angle;
+  const RhySceneOptions options = RHY_SCENE_OPTIONS_INIT;
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, w, h);
+  rhy_scene_render (scene, &camera, &options, cairo_image_surface_get_data (surface), w, h,
+                    cairo_image_surface_get_stride (surface));
+  cairo_surface_mark_dirty (surface);
+  cairo_save (s->cr);
+  cairo_translate (s->cr, x, y);
+  cairo_scale (s->cr, width / w, height / h);
+  cairo_set_source_surface (s->cr, surface, 0.0, 0.0);
+  cairo_paint (s->cr);
+  cairo_restore (s->cr);
+  cairo_surface_destroy (surface);
+  cairo_rectangle (s->cr, x, y, width, height);
+  cairo_set_line_width (s->cr, 0.2);
+  colour (s, rule);
+  cairo_stroke (s->cr);
+  return TRUE;
+}
+
+/* A row of the settings: what, how much, and why or from where. */
+static void
+setting (Sheet      *s,
+         const char *what,
+         const char *value,
+         const char *remark)
+{
+  const double column = 44.0;
+  const double value_width = 56.0;
+  const double width = s->width - 2.0 * MARGIN_MM;
+  const double h0 = text_at (s, MARGIN_MM, s->y, column - 2.0, BODY, FALSE, LEFT, soft, what);
+  const double h1 = text_at (s, MARGIN_MM + column, s->y, value_width - 2.0, BODY, TRUE, LEFT, ink, value);
+  const double h2 = text_at (s, MARGIN_MM + column + value_width, s->y + 0.5, width - column - value_width, SMALL, FALSE, LEFT, soft, remark);
+  s->y += MAX (MAX (h0, h1), h2) + 0.7;
+}
+
+/* With no minus before a zero. */
+static char *
+number (const char *format,
+        double      value)
+{
+  char buffer[G_ASCII_DTOSTR_BUF_SIZE];
+  g_ascii_formatd (buffer, sizeof buffer, format, value);
+  return g_strdup (buffer[0] == '-' && buffer[strspn (buffer, "-0.")] == '\0' ? buffer + 1 : buffer);
+}
+
+/* For a value that the maker enters by hand: a line to write on. */
+static const char *
+or_line (const char *entered)
+{
+  return entered != NULL && *entered != '\0' ? entered : "____________";
+}
+
+static void
+add_settings (Sheet                 *s,
+              RhyPlan               *plan,
+              const RhySheetOptions *o)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const gboolean chuck = d->hold.drive == RHY_DRIVE_CHUCK;
+  g_autofree char *travel = number ("%.3f", n->travel_per_turn_mm);
+  g_autofree char *diameter = number ("%.2f", n->reference_diameter_mm);
+  g_autofree char *tilt = number ("%.2f", n->tilt_rad * DEGREES);
+  g_autofree char *nearer = number ("%.2f", n->focus_greatest_mm);
+  g_autofree char *farther = number ("%.2f", -n->focus_least_mm);
+  g_autofree char *least = number ("%.0f", 100.0 * n->exposure_min);
+  g_autofree char *most = number ("%.0f", 100.0 * n->exposure_max);
+  g_autofree char *width = number ("%.1f", n->width_mm);
+  g_autofree char *height = number ("%.1f", n->height_mm);
+
+  heading (s, "Set the machine");
+  g_autofree char *held = g_strdup_printf ("%s, held at the %s", chuck ? "Chuck" : "Rollers",
+                                           d->hold.end == RHY_END_BASE ? "base" : "mouth");
+  setting (s, "Holding", held, chuck ? "turn it once by hand and watch it run true"
+                                     : "level on both rollers, no play");
+  g_autofree char *orientation = g_strdup_printf ("%s, mouth to the %s", d->machine.axis == RHY_AXIS_X ? "x" : "y",
+    d->machine.axis == RHY_AXIS_X ? (d->machine.mouth == RHY_MOUTH_PLUS ? "right" : "left")
+                                  : (d->machine.mouth == RHY_MOUTH_PLUS ? "top" : "bottom"));
+  setting (s, "Rotary axis", orientation, d->machine.turn_reversed ? "turn wired backwards: mirrored on purpose"
+                                                                   : "as on the bed drawing");
+  g_autofree char *travel_text = g_strdup_printf ("%s mm", travel);
+  setting (s, "Travel per turn", travel_text, "drawing mm for one turn of the work");
+  g_autofree char *diameter_text = g_strdup_printf ("%s mm", diameter);
+  setting (s, "Reference diameter", diameter_text, "if the machine asks for a diameter");
+  g_autofree char *tilt_text = g_strdup_printf ("%s\xc2\xb0", tilt);
+  setting (s, "Tilt", tilt_text, "until the line under the ink is level");
+  g_autofree char *focus_remark = g_strdup_printf ("over the ink up to %s mm nearer, %s mm farther", nearer, farther);
+  setting (s, "Focus", "at the mark", focus_remark);
+  g_autofree char *size_text = g_strdup_printf ("%s \xc3\x97 %s mm", width, height);
+  g_autofree char *lay_text = g_strdup_printf ("on the wall, laid %s; import at 100 %%", rhy_lay_kind_to_string (d->artwork.lay));
+  setting (s, "Artwork", size_text, lay_text);
+  g_autofree char *exposure_text = g_strdup_printf ("%s to %s %%", least, most);
+  setting (s, "Exposure", exposure_text, "of the ring as long as the travel per turn");
+  setting (s, "Power", or_line (o->power), "from a ladder on the same coating");
+  setting (s, "Speed", or_line (o->speed), "");
+  setting (s, "Lines", or_line (o->lines), "");
+}
+
+/* ---- second page: steps, cautions, notes ---- */
+
+static void
+step (Sheet      *s,
+      const char *text)
+{
+  const double box = 3.6;
+  cairo_rectangle (s->cr, MARGIN_MM, s->y + 0.4, box, box);
+  cairo_set_line_width (s->cr, 0.3);
+  colour (s, ink);
+  cairo_stroke (s->cr);
+  const double h = text_at (s, MARGIN_MM + 6.5, s->y, s->width - 2.0 * MARGIN_MM - 6.5, BODY, FALSE, LEFT, ink, text);
+  s->y += MAX (h, box) + 1.5;
+}
+
+static void
+add_steps (Sheet   *s,
+           RhyPlan *plan)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const double z = rhy_wall_at (rhy_plan_get_wall (plan), n->anchor.s).z_mm;
+  g_autofree char *height = number ("%.1f", z);
+  g_autofree char *angle = number ("%.1f", n->anchor.angle * DEGREES);
+  g_autofree char *tilt = number ("%.2f", n->tilt_rad * DEGREES);
+  g_autofree char *mark = g_strdup_printf ("Mark the blank %s mm above its base, %s\xc2\xb0 around from the front "
+                                           "(to the right as you face it). Check it with the wrapped paper pattern.", height, angle);
+  g_autofree char *tilting = g_strdup_printf ("Set the tilt to %s\xc2\xb0 and check that the line under the ink is level.", tilt);
+  heading (s, "Step by step");
+  step (s, "The blank is clean and dry, empty and open; coating and material are known and safe to burn.");
+  step (s, mark);
+  step (s, "Hold the blank as on page 1. Turn it one full turn by hand: nothing touches, nothing wobbles.");
+  step (s, tilting);
+  step (s, "Import the bed drawing at 100 %, without mirroring. Its size and the sheet's agree.");
+  step (s, "Line the beam up with the mark on the blank; the drawing's small cross is that point.");
+  step (s, "Set the focus at the mark. Move along the axis: the head clears jaws, handle and rim.");
+  step (s, "Run the outline with the beam off, or at aiming power. Watch the whole turn.");
+  step (s, "Extraction on, eye protection on, fire blanket or extinguisher within reach.");
+  step (s, "Burn, and stay with the machine until it has stopped.");
+}
+
+static void
+add_cautions (Sheet *s)
+{
+  static const char *const cautions[] = {
+    "Eye protection rated for the wavelength; enclosure and interlocks closed where there are any. Never look at the beam.",
+    "Never leave a burn unattended. Keep hands clear of the turning work.",
+    "Never burn PVC, vinyl or a coating you do not know: some give off poisonous or corrosive fumes. Extract the fumes.",
+    "Glass can crack or shatter and has sharp edges; never burn a closed or pressurised container.",
+    "Keep solvents away from the machine, and let cleaned work dry before burning.",
+    "A burnt coating where lips or drink touch is a question of food safety: ask the coating's maker.",
+    "Follow the machine's manual, local rules and, where they apply, licensed practice (laser safety: IEC 60825-1). "
+    "This sheet plans a job; it does not make a burn safe.",
+  };
+  heading (s, "Cautions");
+  for (gsize i = 0; i < G_N_ELEMENTS (cautions); i++)
+    {
+      cairo_arc (s->cr, MARGIN_MM + 1.4, s->y + 1.9, 0.6, 0.0, 2.0 * G_PI);
+      colour (s, stop);
+      cairo_fill (s->cr);
+      s->y += text_at (s, MARGIN_MM + 4.5, s->y, s->width - 2.0 * MARGIN_MM - 4.5, SMALL + 0.2, FALSE, LEFT, ink, cautions[i]) + 1.0;
+    }
+}
+
+static void
+add_notes (Sheet *s)
+{
+  heading (s, "What happened");
+  text_at (s, MARGIN_MM, s->y, 0.0, BODY, FALSE, LEFT, soft, "Date");
+  line (s, MARGIN_MM + 12.0, s->y + 4.6, MARGIN_MM + 60.0, s->y + 4.6, 0.2, rule);
+  text_at (s, MARGIN_MM + 66.0, s->y, 0.0, BODY, FALSE, LEFT, soft, "60 mm came out as");
+  line (s, MARGIN_MM + 104.0, s->y + 4.6, MARGIN_MM + 128.0, s->y + 4.6, 0.2, rule);
+  text_at (s, MARGIN_MM + 130.0, s->y, 0.0, BODY, FALSE, LEFT, soft, "mm around");
+  s->y += 9.0;
+  for (; s->y < s->height - 22.0; s->y += 8.0)
+    line (s, MARGIN_MM, s->y + 4.0, s->width - MARGIN_MM, s->y + 4.0, 0.2, rule);
+}
+
+static void
+add_footer (Sheet *s,
+            int    page)
+{
+  g_autofree char *text = g_strdup_printf ("Setup sheet, page %d of 2", page);
+  text_at (s, s->width - MARGIN_MM, s->height - 11.0, 0.0, SMALL, FALSE, RIGHT, soft, text);
+  text_at (s, MARGIN_MM, s->height - 11.0, 0.0, SMALL, FALSE, LEFT, soft, "Made by Rhyton. Lengths in mm, angles in degrees.");
+}
+
+static gboolean
+draw_pages (Sheet                 *s,
+            RhyPlan               *plan,
+            const RhyVerdict      *verdict,
+            const RhySheetOptions *o,
+            GError               **error)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  s->y = MARGIN_MM;
+  block (s, TITLE, TRUE, ink, d->job.title != NULL ? d->job.title : "Untitled job");
+  s->y += 0.8;
+  block (s, BODY, FALSE, soft, d->vessel.name != NULL ? d->vessel.name : "Vessel without a name");
+  if (d->job.note != NULL)
+    block (s, BODY, FALSE, soft, d->job.note);
+  s->y += 3.0;
+  add_verdict (s, verdict);
+  s->y += 3.0;
+
+  const double half = 0.5 * (s->width - 2.0 * MARGIN_MM);
+  const double tall = CLAMP (s->height - s->y - 112.0, 50.0, 100.0);
+  add_elevation (s, plan, MARGIN_MM, s->y, half, tall);
+  if (!add_preview (s, plan, MARGIN_MM + half + 4.0, s->y, half - 4.0, tall, error))
+    return FALSE;
+  s->y += tall;
+  add_settings (s, plan, o);
+  add_footer (s, 1);
+  cairo_show_page (s->cr);
+
+  s->y = MARGIN_MM;
+  block (s, HEADING, TRUE, ink, d->job.title != NULL ? d->job.title : "Untitled job");
+  if (!rhy_verdict_is_ready (verdict))
+    block (s, BODY, TRUE, stop, "NOT READY: see page 1");
+  add_steps (s, plan);
+  add_cautions (s);
+  add_notes (s);
+  add_footer (s, 2);
+  cairo_show_page (s->cr);
+  return TRUE;
+}
+
+static cairo_status_t
+take_bytes (void                *closure,
+            const unsigned char *data,
+            unsigned int         length)
+{
+  g_byte_array_append (closure, data, length);
+  return CAIRO_STATUS_SUCCESS;
+}
+
+GBytes *
+rhy_sheet_new (RhyPlan               *plan,
+               RhyVerdict            *verdict,
+               const RhySheetOptions *options,
+               GError               **error)
+{
+  g_return_val_if_fail (plan != NULL && verdict != NULL, NULL);
+  g_return_val_if_fail (error == NULL || *error == NULL, NULL);
+
+  const RhySheetOptions defaults = RHY_SHEET_OPTIONS_INIT;
+  const RhySheetOptions *o = options != NULL ? options : &defaults;
+  Sheet s = { .width = o->paper == RHY_PAPER_A4 ? 210.0 : 215.9, .height = o->paper == RHY_PAPER_A4 ? 297.0 : 279.4 };
+  g_autoptr (GByteArray) bytes = g_byte_array_new ();
+  cairo_surface_t *surface = cairo_pdf_surface_create_for_stream (take_bytes, bytes, s.width * PT_PER_MM, s.height * PT_PER_MM);
+  /* A fixed date, so that the same job gives the same bytes. */
+  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
+  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_TITLE, "Setup sheet");
+  s.cr = cairo_create (surface);
+  cairo_scale (s.cr, PT_PER_MM, PT_PER_MM);
+  s.layout = pango_cairo_create_layout (s.cr);
+  pango_context_set_round_glyph_positions (pango_layout_get_context (s.layout), FALSE);
+
+  const gboolean drawn = draw_pages (&s, plan, verdict, o, error);
+  g_object_unref (s.layout);
+  cairo_status_t status = cairo_status (s.cr);
+  cairo_destroy (s.cr);
+  cairo_surface_finish (surface);
+  if (status == CAIRO_STATUS_SUCCESS)
+    status = cairo_surface_status (surface);
+  cairo_surface_destroy (surface);
+  if (!drawn)
+    return NULL;
+  if (status != CAIRO_STATUS_SUCCESS)
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_GEOMETRY, "the sheet cannot be drawn: %s", cairo_status_to_string (status));
+      return NULL;
+    }
+  return g_byte_array_free_to_bytes (g_steal_pointer (&bytes));
+}
