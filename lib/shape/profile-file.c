@@ -7,12 +7,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <glib/gstdio.h>
+
 #include <rhyton/smooth.h>
 
 #include "fit-models.h"
 #include "sinc.h"
 
 /* ---- reading ---- */
+
+enum { MOST_BYTES = 32 << 20 };
 
 typedef struct { double z, d; } Row;
 
@@ -112,6 +116,14 @@ rhy_profile_read (const char *path,
 
   g_autofree char *text = NULL;
   gsize length;
+  /* A device has no end, and text for that many rows is no longer. */
+  GStatBuf about;
+  if (g_stat (path, &about) == 0 && (!S_ISREG (about.st_mode) || about.st_size > MOST_BYTES))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
+                   "a profile must be a plain file of at most %d MiB", MOST_BYTES >> 20);
+      return FALSE;
+    }
   if (!g_file_get_contents (path, &text, &length, error))
     return FALSE;
   if (memchr (text, '\0', length) != NULL)

@@ -161,6 +161,35 @@ limit_by_chord (double b,
   return chord_slope >= 0.0 ? CLAMP (b, 0.0, most) : CLAMP (b, -most, 0.0);
 }
 
+/* An end's tangent by three stations is twice as far off as a middle one's; the
+ * fourth gives what they lack. Source: Newton's divided differences, f'(x0) of the
+ * cubic less that of the parabola is f[0123] (x0 - x1)(x0 - x2), with curvature
+ * for twice f[..] and chord lengths for x. Where the chords turn sharply the
+ * fourth tells little of the end, so it may change the tangent by no more than
+ * half of their turn. Nothing is changed where the stations lie on one circle.
+ */
+static double
+end_correction (Chord  first,
+                Chord  second,
+                Chord  third)
+{
+  const double turn = second.slope - first.slope;
+  const double across = hypot (first.length * cos (first.slope) + second.length * cos (second.slope),
+                               first.length * sin (first.slope) + second.length * sin (second.slope));
+  const double across_next = hypot (second.length * cos (second.slope) + third.length * cos (third.slope),
+                                    second.length * sin (second.slope) + third.length * sin (third.slope));
+  const double change = 2.0 * sin (third.slope - second.slope) / across_next - 2.0 * sin (turn) / across;
+  const double span = first.length + second.length;
+  const double correction = 0.5 * change * first.length * span / (span + third.length);
+  return CLAMP (correction, -0.5 * fabs (turn), 0.5 * fabs (turn));
+}
+
+static Chord
+upside_down (Chord chord)
+{
+  return (Chord) { chord.length, -chord.slope };
+}
+
 /* The slope of the circle through three stations, by the angle between tangent
  * and chord: in the middle it is c01 + c12 - c02, at an end c01 + c02 - c12
  * (c: slopes of the chords). It lies between its neighbours' chords. */
@@ -179,6 +208,13 @@ find_slopes (const double *z,
         slopes[0] = chords[0].slope + across - chords[1].slope;
       if (i + 2 == n)
         slopes[n - 1] = chords[n - 2].slope + across - chords[n - 3].slope;
+    }
+
+  /* Seen upside down, the same profile has all its slopes negated. */
+  if (n >= 4)
+    {
+      slopes[0] += end_correction (chords[0], chords[1], chords[2]);
+      slopes[n - 1] -= end_correction (upside_down (chords[n - 2]), upside_down (chords[n - 3]), upside_down (chords[n - 4]));
     }
 
   for (gsize i = 0; i < n; i++)

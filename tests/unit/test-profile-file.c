@@ -191,6 +191,9 @@ test_bad (void **state)
   assert_null (rhy_wall_new_profile_file ("/nowhere/profile.txt", 0.05, NULL, &error));
   assert_error (error, G_FILE_ERROR, G_FILE_ERROR_NOENT);
 
+  assert_null (rhy_wall_new_profile_file ("/dev/zero", 0.05, NULL, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+
   double z[40], d[40];
   for (int i = 0; i < 40; i++)
     {

