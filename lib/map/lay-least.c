@@ -70,6 +70,15 @@ typedef struct
   guint    fixed_first;         /* of the 4 x 4 controls around the anchor */
 } Fit;
 
+static void
+fit_clear (Fit *f)
+{
+  g_free (f->samples);
+  g_free (f->matrix);
+  g_free (f->factor);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Fit, fit_clear)
+
 /* Symmetric 2 x 2: xx, xy, yy. */
 typedef struct { double xx, xy, yy; } Sym;
 
@@ -586,22 +595,31 @@ hold_anchor (Fit *f)
 /* An isometry to rounding: |T| is about the stretch, and no easing betters it. */
 #define NO_STRETCH 1e-12
 
+/* The ink turned as the art will be; points that are no numbers are left out. */
+static RhyArtPoint *
+turned_ink (const RhyLayOptions *o,
+            gsize               *n)
+{
+  const double c = cos (o->turn_rad);
+  const double s = sin (o->turn_rad);
+  RhyArtPoint *ink = g_new (RhyArtPoint, o->n_ink + 1);
+  *n = 0;
+  for (gsize i = 0; i < o->n_ink; i++)
+    {
+      const RhyArtPoint p = { c * o->ink[i].u - s * o->ink[i].v, s * o->ink[i].u + c * o->ink[i].v };
+      if (isfinite (p.u) && isfinite (p.v))
+        ink[(*n)++] = p;
+    }
+  return ink;
+}
+
 RhyMap *
 rhy_lay_new_least (RhyWall             *wall,
                    const RhyLayOptions *options,
                    GError             **error)
 {
-  const double c = cos (options->turn_rad);
-  const double s = sin (options->turn_rad);
-  g_autofree RhyArtPoint *ink = g_new (RhyArtPoint, options->n_ink + 1);
-  gsize n_ink = 0;
-  for (gsize i = 0; i < options->n_ink; i++)
-    {
-      const RhyArtPoint p = { c * options->ink[i].u - s * options->ink[i].v, s * options->ink[i].u + c * options->ink[i].v };
-      if (!isfinite (p.u) || !isfinite (p.v))
-        continue;
-      ink[n_ink++] = p;
-    }
+  gsize n_ink;
+  g_autofree RhyArtPoint *ink = turned_ink (options, &n_ink);
   RhyLayOptions upright = *options;
   upright.kind = RHY_LAY_ROLLED;
   upright.turn_rad = 0.0;
@@ -611,40 +629,41 @@ rhy_lay_new_least (RhyWall             *wall,
   if (rolled == NULL)
     return NULL;
 
-  Fit f = { .wall = wall, .roll = rhy_lay_get_roll (rolled), .s0 = options->anchor.s, .s_max = rhy_wall_get_length (wall) };
+  g_auto (Fit) f = { .wall = wall, .roll = rhy_lay_get_roll (rolled), .s0 = options->anchor.s,
+                     .s_max = rhy_wall_get_length (wall) };
   n_ink = keep_near_wall (&f, ink, n_ink);
   RhyBounds box = { 0.0, 0.0, 0.0, 0.0 };       /* the anchor is in it: the easing is held there */
   for (gsize i = 0; i < n_ink; i++)
     box = rhy_bounds_with (box, ink[i].u, ink[i].v);
-  const double margin = 0.05 + 0.01 * MAX (box.max_x - box.min_x, box.max_y - box.min_y);
-  box = (RhyBounds) { box.min_x - margin, box.min_y - margin, box.max_x + margin, box.max_y + margin };
+  const double width = box.max_x - box.min_x;
+  const double height = box.max_y - box.min_y;
+  const double margin = 0.05 + 0.01 * MAX (width, height);
 
-  RhyEase *ease = f.ease = rhy_ease_new (options->turn_rad, box, CELLS);
-  g_autoptr (RhyMap) ease_map = &ease->map;
-  f.n = rhy_ease_get_n_controls (ease);
-  f.band = 3 * ease->stride + 8;
+  f.ease = rhy_ease_new (options->turn_rad, (RhyBounds) { box.min_x - margin, box.min_y - margin,
+                                                          box.max_x + margin, box.max_y + margin }, CELLS);
+  g_autoptr (RhyMap) ease = &f.ease->map;
+  f.n = rhy_ease_get_n_controls (f.ease);
+  f.band = 3 * f.ease->stride + 8;
   place_samples (&f, ink, n_ink);
-  g_autofree Sample *samples = f.samples;
   hold_anchor (&f);
 
   double top;
   energy (&f, 2.0, 1.0, &top);
-  if (n_ink == 0 || top < NO_STRETCH * NO_STRETCH)
+  if (top < NO_STRETCH * NO_STRETCH)
     {
-      upright.turn_rad = options->turn_rad;
-      upright.ink = options->ink;
-      upright.n_ink = options->n_ink;
+      upright = *options;
+      upright.kind = RHY_LAY_ROLLED;
       return rhy_lay_new (wall, &upright, error);
     }
 
-  g_autofree double *matrix = f.matrix = g_new (double, (gsize) f.n * f.band);
-  g_autofree double *factor = f.factor = g_new (double, (gsize) f.n * f.band);
+  f.matrix = g_new (double, (gsize) f.n * f.band);
+  f.factor = g_new (double, (gsize) f.n * f.band);
   if (!minimise (&f))
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_NO_CONVERGENCE,
                    "artwork %.4g mm wide and %.4g mm high finds no least stretch here: make it smaller, or choose another lay",
-                   box.max_x - box.min_x - 2.0 * margin, box.max_y - box.min_y - 2.0 * margin);
+                   width, height);
       return NULL;
     }
-  return rhy_map_new_chain (ease_map, rolled);
+  return rhy_map_new_chain (ease, rolled);
 }

@@ -354,6 +354,7 @@ test_bends_into_few_cubics (void **state)
       GError *error = NULL;
       g_autoptr (RhyPath) bent = rhy_bender_bend (bender, ring, &report, &error);
       assert_no_error (error);
+      assert_non_null (bent);
       assert_true (report.error_max_mm <= 0.01);
       cubics[i] = report.segments_out;
     }

@@ -232,12 +232,12 @@ test_derivative_by_a_complex_step (void **state)
         RhyJacobian j;
         Z ds, a;
         assert_int_equal (rhy_map_jacobian (lay, 1, &u, &v, &s, &angle, &j, NULL), 0);
-        d->formula (r0, n, R, lat0, CMPLX (u, h), CMPLX (v, 0), &ds, &a);
+        d->formula (r0, n, R, lat0, u + h * _Complex_I, v, &ds, &a);
         assert_near (s, s0 + creal (ds), 1e-12);
         assert_near (angle, 0.5 + creal (a), 1e-14);
         assert_near (j.xx, cimag (ds) / h, 1e-13);
         assert_near (j.yx, cimag (a) / h, 1e-14);
-        d->formula (r0, n, R, lat0, CMPLX (u, 0), CMPLX (v, h), &ds, &a);
+        d->formula (r0, n, R, lat0, u, v + h * _Complex_I, &ds, &a);
         assert_near (j.xy, cimag (ds) / h, 1e-13);
         assert_near (j.yy, cimag (a) / h, 1e-14);
       }
