@@ -31,6 +31,7 @@
 #include <rhyton/space.h>
 #include <rhyton/stretch.h>
 #include <rhyton/stroke.h>
+#include <rhyton/trim.h>
 #include <rhyton/uncertainty.h>
 #include <rhyton/units.h>
 #include <rhyton/table.h>

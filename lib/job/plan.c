@@ -6,6 +6,7 @@
 #include <rhyton/holds.h>
 #include <rhyton/light.h>
 #include <rhyton/stroke.h>
+#include <rhyton/trim.h>
 
 #include "job-private.h"
 #include "print.h"
@@ -359,6 +360,103 @@ measure_reach (RhyPlan *self)
     measure_overhang (self, fine, n_fine);
 }
 
+/* ---- what clips hide ---- */
+
+static RhyBounds
+grown (RhyBounds box,
+       double    by)
+{
+  return (RhyBounds) { box.min_x - by, box.min_y - by, box.max_x + by, box.max_y + by };
+}
+
+static void
+add_trimmed (RhyArtworkBuilder *builder,
+             const RhyShape    *source,
+             RhyBounds          box)
+{
+  RhyShape shape = *source;
+  shape.path = shape.n_clips > 0 ? rhy_path_trimmed (source->path, box, shape.has_fill) : rhy_path_ref (source->path);
+  shape.clips = g_memdup2 (shape.clips, shape.n_clips * sizeof (guint));
+  shape.pen.dashes = g_memdup2 (shape.pen.dashes, shape.pen.n_dashes * sizeof (double));
+  rhy_artwork_builder_add_shape (builder, &shape);
+}
+
+/* The artwork without what clips hide: nothing reaches further than a little beyond them, so
+ * that a backdrop of any size may stand behind a small window. */
+static RhyArtwork *
+without_hidden (const RhyArtwork *artwork)
+{
+  const double margin_mm = 0.1;         /* ten times what a bend may be off */
+  const RhyBounds ink = grown (rhy_artwork_get_ink_box (artwork), margin_mm);
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  for (gsize i = 0; i < rhy_artwork_get_n_clips (artwork); i++)
+    {
+      const RhyClip *clip = rhy_artwork_get_clip (artwork, i);
+      rhy_artwork_builder_add_clip (builder, rhy_path_trimmed (clip->path, ink, TRUE), clip->rule);
+    }
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
+    {
+      RhyShape shape = *rhy_artwork_get_shape (artwork, i);
+      const RhyAffine m = shape.pen.matrix;
+      const double pen = shape.has_stroke ? shape.pen.width * (fabs (m.xx) + fabs (m.xy) + fabs (m.yx) + fabs (m.yy)) : 0.0;
+      RhyBounds box = ink;
+      for (gsize k = 0; k < shape.n_clips; k++)
+        {
+          const RhyBounds clip = grown (rhy_path_get_bounds (rhy_artwork_get_clip (artwork, shape.clips[k])->path), margin_mm);
+          box = (RhyBounds) { MAX (box.min_x, clip.min_x), MAX (box.min_y, clip.min_y),
+                              MIN (box.max_x, clip.max_x), MIN (box.max_y, clip.max_y) };
+        }
+      if (rhy_bounds_is_empty (box))
+        continue;               /* hidden altogether */
+      box = grown (box, pen);
+      /* A fill closes what is open, a stroke does not: each gets its own. */
+      if (shape.has_fill && shape.has_stroke && shape.n_clips > 0)
+        {
+          RhyShape fill = shape;
+          fill.has_stroke = FALSE;
+          add_trimmed (builder, &fill, box);
+          shape.has_fill = FALSE;
+        }
+      add_trimmed (builder, &shape, box);
+    }
+  for (gsize i = 0; i < rhy_artwork_get_n_pictures (artwork); i++)
+    rhy_artwork_builder_add_picture (builder, *rhy_artwork_get_picture (artwork, i));
+  return rhy_artwork_builder_end (builder);
+}
+
+static gboolean
+is_off_wall (const RhyMap  *lay,
+             const RhyPath *path)
+{
+  g_autofree double *u = g_new (double, path->n_points + 1);
+  g_autofree double *v = g_new (double, path->n_points + 1);
+  for (gsize i = 0; i < path->n_points; i++)
+    {
+      u[i] = path->points[i].x;
+      v[i] = path->points[i].y;
+    }
+  return rhy_map_forward (lay, path->n_points, u, v, u, v, NULL) > 0;
+}
+
+/* Nobody has to cut off by hand what a clip hides already. */
+static void
+drop_hidden (RhyPlan *self)
+{
+  gboolean off = FALSE;
+  for (gsize i = 0; i < rhy_artwork_get_n_clips (self->artwork) && !off; i++)
+    off = is_off_wall (self->lay, rhy_artwork_get_clip (self->artwork, i)->path);
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (self->artwork) && !off; i++)
+    {
+      const RhyShape *shape = rhy_artwork_get_shape (self->artwork, i);
+      off = shape->n_clips > 0 && is_off_wall (self->lay, shape->path);
+    }
+  if (!off)
+    return;
+  RhyArtwork *all = self->artwork;
+  self->artwork = without_hidden (all);
+  rhy_artwork_unref (all);
+}
+
 /* ---- drive ---- */
 
 static double
@@ -530,6 +628,7 @@ work_out (RhyPlan *self,
       return FALSE;
     }
   measure_reach (self);
+  drop_hidden (self);
   self->numbers.stretch = rhy_stretch_over (self->lay, self->wall, self->ink, self->n_ink);
   if (!make_drive (self, error))
     return FALSE;
@@ -905,23 +1004,24 @@ bend_through (const RhyPlan *self,
               RhyBendReport *report,
               GError       **error)
 {
+  const RhyArtwork *artwork = self->artwork;
   const double tolerance = rhy_job_get_data (self->job)->output.tolerance_mm;
   g_autoptr (RhyBender) bender = rhy_bender_new (wall, lay, out, tolerance);
   g_autoptr (RhyMap) through = rhy_map_new_chain (lay, out);
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
   *report = (RhyBendReport) { 0 };
 
-  for (gsize i = 0; i < rhy_artwork_get_n_clips (self->artwork); i++)
+  for (gsize i = 0; i < rhy_artwork_get_n_clips (artwork); i++)
     {
-      const RhyClip *clip = rhy_artwork_get_clip (self->artwork, i);
+      const RhyClip *clip = rhy_artwork_get_clip (artwork, i);
       RhyPath *path = bend_path (bender, clip->path, NULL, name_of (self), error);
       if (path == NULL)
         return NULL;
       rhy_artwork_builder_add_clip (builder, path, clip->rule);
     }
-  for (gsize i = 0; i < rhy_artwork_get_n_shapes (self->artwork); i++)
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
     {
-      RhyShape shape = *rhy_artwork_get_shape (self->artwork, i);
+      RhyShape shape = *rhy_artwork_get_shape (artwork, i);
       RhyPath *path = bend_path (bender, shape.path, report, name_of (self), error);
       if (path == NULL)
         return NULL;
@@ -933,8 +1033,8 @@ bend_through (const RhyPlan *self,
   return rhy_artwork_builder_end (g_steal_pointer (&builder));
 }
 
-/* All ink is on the wall, but paths reach off it where clips hide them, or by less than the
- * tolerance: the same maps on a wall carried on. */
+/* All ink is on the wall, but paths reach off it by less than the tolerance, or by the margin that
+ * hidden ones are left with: the same maps on a wall carried on. */
 static RhyArtwork *
 bend_carried_on (const RhyPlan *self,
                  RhySpace       to,
