@@ -8,8 +8,8 @@ G_BEGIN_DECLS
 /**
  * RhyCamera:
  * @turn_rad: how far the vessel is turned: the angle that faces the camera
- * @lift_rad: camera above (positive) or below the level of the vessel's middle
- * @zoom: 1 fits the vessel into the picture
+ * @lift_rad: camera above (positive) or below the level of the vessel's middle, -pi/2 to pi/2
+ * @zoom: 1 fits the vessel into the picture at any lift; 0.05 to 50
  * @pan_x, @pan_y: shift to the right and down, in fractions of the picture's width and height
  */
 typedef struct

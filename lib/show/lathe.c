@@ -130,19 +130,31 @@ rhy_lathe_free (RhyLathe *self)
 
 /* --- the eye -------------------------------------------------------------- */
 
+/* Within bounds; what is no number is taken as @otherwise. */
+static double
+held (double value,
+      double least,
+      double most,
+      double otherwise)
+{
+  return isnan (value) ? otherwise : CLAMP (value, least, most);
+}
+
 RhyEye
 rhy_eye_new (const RhyLathe  *self,
              const RhyCamera *camera,
              int              width,
              int              height)
 {
-  const double zoom = CLAMP (camera->zoom, 0.05, 50.0);
-  const double lift = CLAMP (camera->lift_rad, -0.5 * G_PI, 0.5 * G_PI);
+  const double zoom = held (camera->zoom, 0.05, 50.0, 1.0);
+  const double lift = held (camera->lift_rad, -0.5 * G_PI, 0.5 * G_PI, 0.0);
+  const double pan_x = held (camera->pan_x, -100.0, 100.0, 0.0);
+  const double pan_y = held (camera->pan_y, -100.0, 100.0, 0.0);
   return (RhyEye) {
     .sin_lift = (float) sin (lift), .cos_lift = (float) cos (lift),
     .dist = (float) (EYE_REACHES * self->reach),
     .per_mm = (float) (zoom * FILLS * MIN (width, height) / (2.0 * self->reach)),
-    .centre_x = (float) (width * (0.5 + camera->pan_x)), .centre_y = (float) (height * (0.5 + camera->pan_y)),
+    .centre_x = (float) (width * (0.5 + pan_x)), .centre_y = (float) (height * (0.5 + pan_y)),
   };
 }
 

@@ -1301,9 +1301,17 @@ draw_scale (const RhyScene *self,
       cairo_move_to (cr, i < 0 ? at : i == 0 ? at - 0.5 * e.x_advance : at - e.x_advance, y + 2.3 * unit);
       cairo_show_text (cr, label);
     }
-  g_ascii_formatd (low, sizeof low, "%.1f", 100.0 * (range.minor_min - 1.0));
-  g_ascii_formatd (high, sizeof high, "%+.1f", 100.0 * (range.major_max - 1.0));
-  g_autofree char *title = g_strdup_printf ("Stretch under the ink: %s %% to %s %%", low, high);
+  const double least = 100.0 * (range.minor_min - 1.0);
+  const double most = 100.0 * (range.major_max - 1.0);
+  g_autofree char *title = NULL;
+  if (fabs (least) < 0.05 && fabs (most) < 0.05)
+    title = g_strdup ("No stretch under the ink");
+  else
+    {
+      g_ascii_formatd (low, sizeof low, "%+.1f", least);
+      g_ascii_formatd (high, sizeof high, "%+.1f", most);
+      title = g_strdup_printf ("Stretch under the ink: %s %% to %s %%", low, high);
+    }
   cairo_move_to (cr, x, y - 0.8 * unit);
   cairo_show_text (cr, title);
   cairo_destroy (cr);
@@ -1331,7 +1339,7 @@ rhy_scene_render (const RhyScene        *self,
     .lathe = self->lathe,
     .texture = get_skin ((RhyScene *) self, skin),
     .eye = rhy_eye_new (self->lathe, camera, width, height),
-    .turn = (float) remainder (camera->turn_rad, 2.0 * G_PI),
+    .turn = isfinite (camera->turn_rad) ? (float) remainder (camera->turn_rad, 2.0 * G_PI) : 0.0f,
     .dark = options->dark,
     .pixels = pixels, .width = width, .height = height, .stride = stride,
     .rise = (float) (2.0 / self->lathe->reach),

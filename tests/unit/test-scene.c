@@ -258,6 +258,122 @@ test_sides_are_smooth (void **state)
   assert_true (between > rows / 2);
 }
 
+static RhyArtwork *
+bar (double    width,
+     double    height,
+     gboolean  stroked)
+{
+  RhyPath *path = rhy_path_new ();
+  rhy_path_move_to (path, 0, 0);
+  rhy_path_line_to (path, width, 0);
+  if (!stroked)
+    {
+      rhy_path_line_to (path, width, height);
+      rhy_path_line_to (path, 0, height);
+      rhy_path_close (path);
+    }
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  rhy_artwork_builder_add_shape (builder, &(RhyShape) {
+    .path = path, .has_fill = !stroked, .has_stroke = stroked, .fill = { 0, 0, 0, 1 }, .stroke = { 0, 0, 0, 1 },
+    .pen = { .width = height, .miter_limit = 4, .matrix = RHY_AFFINE_IDENTITY } });
+  return rhy_artwork_builder_end (builder);
+}
+
+static gboolean
+ink_at (RhyScene  *scene,
+        double     s,
+        double     degrees)
+{
+  const RhyCamera camera = { .turn_rad = degrees * G_PI / 180.0 + 0.2, .lift_rad = 0.1, .zoom = 1.0 };
+  g_autofree Shot *shot = g_new0 (Shot, 1);
+  double x, y;
+  rhy_scene_render (scene, &camera, NULL, shot->px, W, H, 4 * W);
+  assert_true (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { s, degrees * G_PI / 180.0 }, &x, &y));
+  return is_ink (shot, (int) x, (int) y);
+}
+
+/* 200 mm round a can of 66 mm (207.3 round): 100/33 rad = 173.6 degrees each way. */
+static void
+test_artwork_nearly_all_round (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) art = bar (200, 20, FALSE);
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;115\nDiameters=66;66", "Width=200\nAt=60", "");
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, &error);
+  assert_no_error (error);
+  const struct { double s, degrees; gboolean ink; } rows[] = {
+    { 60, 0, TRUE }, { 60, 90, TRUE }, { 60, 171, TRUE }, { 60, 180, FALSE }, { 60, -171, TRUE }, { 60, -177, FALSE },
+    { 68, 171, TRUE }, { 72, 0, FALSE }, { 48, 120, FALSE },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    assert_int_equal (ink_at (scene, rows[i].s, rows[i].degrees), rows[i].ink);
+}
+
+/* A line 6 mm wide about the anchor covers 6 mm of the wall. */
+static void
+test_strokes_have_their_width (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) art = bar (40, 6, TRUE);
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;115\nDiameters=66;66", "Width=40\nAt=60\nStrokes=centreline", "");
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, &error);
+  assert_no_error (error);
+  const RhyCamera camera = { .lift_rad = 0.0, .zoom = 1.0 };
+  g_autofree Shot *shot = g_new0 (Shot, 1);
+  double x, low, high;
+  rhy_scene_render (scene, &camera, NULL, shot->px, W, H, 4 * W);
+  assert_true (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { 63, 0 }, &x, &high));
+  assert_true (rhy_scene_project (scene, &camera, W, H, (RhyWallPoint) { 57, 0 }, &x, &low));
+  int n = 0;
+  for (int y = H / 4; y < H * 3 / 4; y++)
+    n += is_ink (shot, W / 2 + 3, y);
+  assert_near (n, low - high, 1.5);
+  assert_true (n > 8);
+}
+
+/* A job that is not ready still shows what is on the wall. */
+static void
+test_artwork_past_the_rim (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) art = bar (30, 40, FALSE);
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;115\nDiameters=66;66", "Width=30\nAt=105", "");
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, &error);
+  assert_no_error (error);
+  assert_true (ink_at (scene, 100, 0));
+  assert_true (ink_at (scene, 113, 10));
+  assert_false (ink_at (scene, 80, 0));
+  assert_null (rhy_scene_new (plan, TRUE, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE);
+}
+
+static void
+test_cameras_that_make_no_sense (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = f_plan (0);
+  const RhyCamera cameras[] = {
+    { NAN, NAN, NAN, NAN, NAN }, { INFINITY, 99, 0, 1e300, -1e300 }, { 1e300, -99, 1e300, -INFINITY, 3 },
+    { 0, G_PI_2, 1, 0, 0 }, { 0, -G_PI_2, 1, 0, 0 },
+  };
+  GError *error = NULL;
+  g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, &error);
+  for (gsize i = 0; i < G_N_ELEMENTS (cameras); i++)
+    {
+      g_autofree Shot *shot = g_new0 (Shot, 1);
+      RhyWallPoint at;
+      double x, y;
+      rhy_scene_render (scene, &cameras[i], NULL, shot->px, W, H, 4 * W);
+      for (gsize k = 3; k < sizeof shot->px; k += 4)
+        assert_int_equal (shot->px[k], 255);
+      rhy_scene_pick (scene, &cameras[i], W, H, 1e300, NAN, &at);
+      rhy_scene_project (scene, &cameras[i], W, H, (RhyWallPoint) { 50, 1 }, &x, &y);
+    }
+}
+
 static void
 test_stretch_and_png (void **state)
 {
@@ -300,6 +416,10 @@ main (void)
     cmocka_unit_test (test_where_points_are),
     cmocka_unit_test (test_the_mouth_is_open),
     cmocka_unit_test (test_sides_are_smooth),
+    cmocka_unit_test (test_artwork_nearly_all_round),
+    cmocka_unit_test (test_strokes_have_their_width),
+    cmocka_unit_test (test_artwork_past_the_rim),
+    cmocka_unit_test (test_cameras_that_make_no_sense),
     cmocka_unit_test (test_stretch_and_png),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
