@@ -51,6 +51,8 @@ static const Setting settings[] = {
   { "eye-distance", 0, VALUE, "Artwork", "EyeDistance", "MM", "For seen: from the eye to the axis (default 600; 0 parallel)" },
   { "eye-height", 0, VALUE, "Artwork", "EyeHeight", "MM", "For seen: height of the eye (default level with the artwork)" },
   { "strokes", 0, VALUE, "Artwork", "Strokes", "WORD", "outline or centreline (default outline)" },
+  { "ink", 0, VALUE, "Artwork", "Ink", "WORD",
+    "drawn: every shape; seen: in one colour, white takes ink away, overlaps united (default drawn)" },
   { "drive", 0, VALUE, "Hold", "Drive", "WORD", "chuck or rollers (default chuck)" },
   { "end", 0, VALUE, "Hold", "End", "WORD", "Which end is held: base or mouth (default base)" },
   { "tilt", 0, VALUE, "Hold", "Tilt", "auto|level|DEG", "How far the work is tilted (default auto)" },

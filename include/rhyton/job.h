@@ -13,6 +13,8 @@
 G_BEGIN_DECLS
 
 typedef enum { RHY_STROKES_OUTLINE, RHY_STROKES_CENTRELINE } RhyStrokes;
+/** RhyInk: every shape as drawn, or what is seen of them in one colour (rhy_artwork_resolved()). */
+typedef enum { RHY_INK_DRAWN, RHY_INK_SEEN } RhyInk;
 typedef enum { RHY_DRIVE_CHUCK, RHY_DRIVE_ROLLERS } RhyDriveKind;
 typedef enum { RHY_END_BASE, RHY_END_MOUTH } RhyEnd;
 typedef enum { RHY_GRIP_OUTSIDE, RHY_GRIP_INSIDE } RhyGrip;
@@ -66,6 +68,7 @@ typedef struct
     double      eye_distance_mm;            /* default 600; 0 parallel */
     double      eye_height_mm;              /* NAN: level with the anchor */
     RhyStrokes  strokes;
+    RhyInk      ink;
     guint       repeat;                     /* default 1 */
   } artwork;
 

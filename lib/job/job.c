@@ -579,6 +579,7 @@ static const WordKey word_keys[] = {
   { "Artwork", "Lay", AT (artwork.lay), WORDS ("rolled", "ringed", "ringed-balanced", "angle-true", "area-true",
                                                "seen", "least-stretch") },
   { "Artwork", "Strokes", AT (artwork.strokes), WORDS ("outline", "centreline") },
+  { "Artwork", "Ink", AT (artwork.ink), WORDS ("drawn", "seen") },
   { "Hold", "Drive", AT (hold.drive), WORDS ("chuck", "rollers") },
   { "Hold", "End", AT (hold.end), WORDS ("base", "mouth") },
   { "Hold", "Grip", AT (hold.grip), WORDS ("outside", "inside") },

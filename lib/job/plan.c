@@ -5,6 +5,7 @@
 
 #include <rhyton/holds.h>
 #include <rhyton/light.h>
+#include <rhyton/resolve.h>
 #include <rhyton/stroke.h>
 #include <rhyton/trim.h>
 
@@ -113,6 +114,33 @@ with_strokes_as_asked (RhyArtwork       *sized,
   return rhy_artwork_lightened (outlined, 0.1 * d->output.tolerance_mm, NULL);
 }
 
+/* Ink as it is seen has an extent of its own (a white page has none), and its size is what
+ * was asked for: sized once to learn that extent, then resolved at its true size. */
+static RhyArtwork *
+seen_at_size (RhyArtwork *sized,
+              double      width,
+              double      height,
+              double      tolerance_mm,
+              GError    **error)
+{
+  const RhyResolveOptions options = { .tolerance_mm = 0.3 * tolerance_mm, .lightest_ink = 0.75 };
+  g_autoptr (RhyArtwork) first = rhy_artwork_resolved (sized, &options, NULL, error);
+  if (first == NULL)
+    return NULL;
+  const RhyBounds box = rhy_artwork_get_ink_box (first);
+  const double extent = width > 0.0 ? box.max_x - box.min_x : box.max_y - box.min_y;
+  const double scale = (width > 0.0 ? width : height) / extent;
+  if (rhy_bounds_is_empty (box) || !(scale < 1.0 + 1e-6))
+    {
+      if (rhy_bounds_is_empty (box) || !isfinite (scale))
+        return rhy_artwork_sized (first, width, height, error);
+      g_autoptr (RhyArtwork) larger = rhy_artwork_transformed (sized, (RhyAffine) { scale, 0, 0, scale, 0, 0 });
+      g_clear_pointer (&first, rhy_artwork_unref);
+      first = rhy_artwork_resolved (larger, &options, NULL, error);
+    }
+  return first != NULL ? rhy_artwork_sized (first, width, height, error) : NULL;
+}
+
 static gboolean
 size_artwork (RhyPlan *self,
               GError **error)
@@ -134,6 +162,11 @@ size_artwork (RhyPlan *self,
       height = width > 0.0 ? 0.0 : box.max_y - box.min_y;
     }
   g_autoptr (RhyArtwork) sized = rhy_artwork_sized (self->source, width, height, error);
+  if (sized != NULL && d->artwork.ink == RHY_INK_SEEN)
+    {
+      g_autoptr (RhyArtwork) whole = g_steal_pointer (&sized);
+      sized = seen_at_size (whole, width, height, d->output.tolerance_mm, error);
+    }
   self->artwork = sized != NULL ? with_strokes_as_asked (sized, d, error) : NULL;
   if (self->artwork == NULL)
     {
@@ -666,7 +699,8 @@ is_sized_alike (const RhyJobData *a,
                 const RhyJobData *b)
 {
   return a->artwork.width_mm == b->artwork.width_mm && a->artwork.height_mm == b->artwork.height_mm
-         && a->artwork.strokes == b->artwork.strokes && a->output.tolerance_mm == b->output.tolerance_mm
+         && a->artwork.strokes == b->artwork.strokes && a->artwork.ink == b->artwork.ink
+         && a->output.tolerance_mm == b->output.tolerance_mm
          && g_strcmp0 (a->artwork.file, b->artwork.file) == 0;
 }
 

@@ -410,6 +410,37 @@ test_outlined_strokes_are_warped_too (void **state)
   assert_near (box.max_y - box.min_y, 80, 1e-5);
 }
 
+/* A white page of 100 under a black square of 40 with a white hole of 10: what is seen is 40
+ * wide, and that is what becomes Width. The hole is then 12.5, 50 x 10 / 40 by hand. */
+static void
+test_seen_ink_is_what_is_sized (void **state)
+{
+  (void) state;
+  const struct { double half, grey; } squares[] = { { 50, 1 }, { 20, 0 }, { 5, 1 } };
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  for (gsize i = 0; i < G_N_ELEMENTS (squares); i++)
+    {
+      const double h = squares[i].half;
+      const RhyShape shape = { .path = rectangle (-h, -h, 2 * h, 2 * h),
+                               .has_fill = TRUE,
+                               .fill = { squares[i].grey, squares[i].grey, squares[i].grey, 1 },
+                               .pen.matrix = RHY_AFFINE_IDENTITY };
+      rhy_artwork_builder_add_shape (builder, &shape);
+    }
+  rhy_artwork_builder_set_size (builder, 100, 100, RHY_SIZE_PHYSICAL);
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER "[Artwork]\nWidth=50\nInk=seen\n", rhy_artwork_builder_end (builder));
+  RhyArtwork *artwork = rhy_plan_get_artwork (plan);
+  const RhyBounds box = rhy_artwork_get_ink_box (artwork);
+  assert_near (box.max_x - box.min_x, 50, 1e-9);
+  assert_int_equal (rhy_artwork_get_n_shapes (artwork), 1);
+  const RhyPath *path = rhy_artwork_get_shape (artwork, 0)->path;
+  assert_int_equal (rhy_path_count_segments (path), 8);
+  gsize corners = 0;
+  for (gsize i = 0; i < path->n_points; i++)
+    corners += fabs (fabs (path->points[i].x) - 6.25) < 0.003 && fabs (fabs (path->points[i].y) - 6.25) < 0.003;
+  assert_int_equal (corners, 4);
+}
+
 /* 301 rows of a straight wall from 62 to 88 over 150 mm, written with two decimals:
  * one cone, whose numbers are the readings' own. A row 8 mm off is named. */
 static void
@@ -482,6 +513,7 @@ main (void)
     cmocka_unit_test (test_bend_on_a_cylinder_moves_nodes_only),
     cmocka_unit_test (test_pens_follow_the_scale),
     cmocka_unit_test (test_outlined_strokes_are_warped_too),
+    cmocka_unit_test (test_seen_ink_is_what_is_sized),
   };
   enum { N_PLAIN = G_N_ELEMENTS (plain), N_TILTS = G_N_ELEMENTS (tilts), N_OVERHANGS = G_N_ELEMENTS (overhangs) };
   struct CMUnitTest tests[N_PLAIN + N_TILTS + N_OVERHANGS];
