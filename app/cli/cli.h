@@ -21,6 +21,7 @@ int cli_proof (int argc, char **argv);
 int cli_points (int argc, char **argv);
 int cli_hold (int argc, char **argv);
 int cli_sheet (int argc, char **argv);
+int cli_machines (int argc, char **argv);
 int cli_piece (int argc, char **argv);
 int cli_learn (int argc, char **argv);
 int cli_vessels_verb (int argc, char **argv);

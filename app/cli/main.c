@@ -25,6 +25,7 @@ static const Verb verbs[] = {
   { "view", cli_view, "a picture of the vessel with its artwork" },
   { "proof", cli_proof, "puts a bed drawing back on the wall and measures it" },
   { "hold", cli_hold, "how the vessel is held, beside every other way" },
+  { "machines", cli_machines, "the machine files there are" },
   { "points", cli_points, "takes points from one space to another" },
   { "sheet", cli_sheet, "the setup sheet to take to the machine" },
   { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn" },

@@ -16,6 +16,7 @@
 #include <rhyton/lay.h>
 #include <rhyton/lettering.h>
 #include <rhyton/light.h>
+#include <rhyton/machines.h>
 #include <rhyton/map.h>
 #include <rhyton/path.h>
 #include <rhyton/piece.h>
