@@ -38,7 +38,7 @@ cli_vessels_verb (int    argc,
   };
   int status;
   if (!cli_options (&argc, &argv, entries, "", "Lists the catalogue of blanks.",
-                    "Start a job from one with: rhyton-cli new --vessel NAME ...\n"
+                    "Begin a job with one: rhyton-cli new -v NAME ...\n"
                     "Your own are NAME.vessel files in $XDG_DATA_HOME/rhyton/vessels (~/.local/share if that is not set).",
                     &status))
     return status;

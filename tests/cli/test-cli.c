@@ -198,7 +198,7 @@ drop_folder (void **state)
 
 /* ---- usage ---- */
 
-static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "sheet", "piece", "learn" };
+static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "sheet", "piece", "learn", "vessels" };
 
 static void
 test_help_and_version (void **state)
@@ -248,6 +248,11 @@ static const char *const misuses[] = {
   "learn a.rhyton",
   "learn --nominal 60 a.rhyton",
   "learn --nominal 60 --printed 65 --overrun 3 --diameter 80 a.rhyton",
+  "vessels tumbler",
+  "vessels --json --show mug-11oz",
+  "vessels --show amphora",
+  "new --vessel amphora -o a.rhyton",
+  "new --vessel mug-11oz --heights 0,95 -o a.rhyton",
   "new",
   "new --heights 0,40",
   "new --diameters 60,120",
@@ -952,6 +957,71 @@ test_every_piece_fits_its_vessel (void **state)
   assert_false (g_file_test (path, G_FILE_TEST_EXISTS));
 }
 
+/* A blank of the catalogue, listed, shown, begun from, and judged; readings of one's
+ * own take the place of its readings and of what is only typical. */
+static void
+test_vessels (void **state)
+{
+  (void) state;
+  g_auto (Run) list = cli ("vessels");
+  expect (&list, 0);
+  expect_part (list.out, "tasting-glass        65.0 mm  155.0 mm  published");
+  g_auto (Run) json = cli ("vessels --json");
+  expect (&json, 0);
+  g_autoptr (JsonParser) parser = json_parser_new ();
+  g_autoptr (GError) error = NULL;
+  assert_true (json_parser_load_from_data (parser, json.out, -1, &error));
+  JsonArray *all = json_object_get_array_member (json_node_get_object (json_parser_get_root (parser)), "vessels");
+  assert_true (json_array_get_length (all) >= 24);
+  g_auto (Run) one = cli ("vessels --show can-211");
+  expect (&one, 0);
+  expect_part (one.out, "2.602 +- 0.007 in");
+
+  put ("art.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='30mm' height='20mm' viewBox='0 0 30 20'><path d='M0 0H30V20H0Z'/></svg>");
+  g_auto (Run) made = cli ("new -v mug-11oz -a art.svg -W 30 -T auto -o mug.rhyton");
+  expect (&made, 0);
+  g_auto (Run) verdict = cli ("check mug.rhyton");
+  expect (&verdict, 0);
+  expect_part (verdict.out, "diameter 82.00 mm at the base");
+  expect_part (verdict.out, "width within");
+  g_autofree char *text = get ("mug.rhyton");
+  expect_part (text, "[Zone handle]");
+  expect_part (text, "typical sizes: measure yours");
+
+  g_auto (Run) own = cli ("new -v mug-11oz -z 0,95 -c 256,257 -a art.svg -W 30 -T auto -o own.rhyton");
+  expect (&own, 0);
+  g_autofree char *own_text = get ("own.rhyton");
+  expect_part (own_text, "Circumferences=256;257");
+  assert_null (strstr (own_text, "Diameters"));
+  assert_null (strstr (own_text, "typical"));
+  assert_null (strstr (own_text, "DiameterUncertainty"));
+}
+
+/* A profile as a scanner writes it: a cone from 62 to 88 over 150 mm. */
+static void
+test_profile (void **state)
+{
+  (void) state;
+  g_autoptr (GString) rows = g_string_new ("height;diameter\n");
+  for (int i = 0; i <= 150; i++)
+    {
+      char d[G_ASCII_DTOSTR_BUF_SIZE];
+      g_string_append_printf (rows, "%d;%s\n", i, g_ascii_formatd (d, sizeof d, "%.3f", 62.0 + 26.0 * i / 150.0));
+    }
+  put ("side.csv", rows->str);
+  put ("art.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='30mm' height='20mm' viewBox='0 0 30 20'><path d='M0 0H30V20H0Z'/></svg>");
+  g_auto (Run) made = cli ("new --profile side.csv -a art.svg -W 30 -T auto -o scan.rhyton");
+  expect (&made, 0);
+  g_auto (Run) verdict = cli ("check scan.rhyton");
+  expect (&verdict, 0);
+  expect_part (verdict.out, "diameter 62.00 mm at the base, 88.00 mm at the rim");
+  expect_part (verdict.out, "1 piece through 151 rows");
+  put ("side.csv", "0;62\n40;\n");
+  g_auto (Run) broken = cli ("check scan.rhyton");
+  expect (&broken, 2);
+  expect_part (broken.err, "side.csv: line 2");
+}
+
 int
 main (int    argc,
       char **argv)
@@ -991,6 +1061,8 @@ main (int    argc,
     ONE (test_bad_readings_say_where),
     ONE (test_sheet),
     ONE (test_every_piece_fits_its_vessel),
+    ONE (test_vessels),
+    ONE (test_profile),
   };
   enum { N_PLAIN = G_N_ELEMENTS (plain), N_BAD = G_N_ELEMENTS (bad), N_POINTS = G_N_ELEMENTS (point_cases) };
   struct CMUnitTest tests[N_PLAIN + N_BAD + N_POINTS];
