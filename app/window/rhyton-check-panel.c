@@ -65,7 +65,8 @@ refresh_findings (RhytonCheckPanel *self)
   for (gsize i = 0; i < n; i++)
     {
       const RhyFinding *finding = rhy_verdict_get_finding (verdict, i);
-      gtk_list_box_append (self->findings, make_row (finding->level, finding->message));
+      g_autofree char *message = rhyton_panel_plain (finding);
+      gtk_list_box_append (self->findings, make_row (finding->level, message));
     }
   gtk_widget_set_visible (GTK_WIDGET (self->findings), trouble != NULL || n > 0);
   gtk_widget_set_visible (self->nothing, trouble == NULL && n == 0 && verdict != NULL);

@@ -14,7 +14,10 @@
 #define ZOOM_MAX 40.0
 #define SCROLL_ZOOM 1.15
 #define GRIP_SLACK_PX 6.0
-#define MARGIN_PX 22.0
+/* Room for the view's name above, the scale bar below, and the ends' names. */
+#define MARGIN_PX 24.0
+#define TOP_PX 48.0
+#define BOTTOM_PX 44.0
 /* Points along a full parallel: chords of a 600 mm wide arc stay within 0.05 mm. */
 #define N_AROUND 181
 
@@ -279,7 +282,7 @@ to_pixels (RhytonFlatView *self)
   const double box_width = MAX (box.max_x - box.min_x, 1e-3);
   const double box_height = MAX (box.max_y - box.min_y, 1e-3);
   const double fit = MIN (MAX (width - 2.0 * MARGIN_PX, 10.0) / box_width,
-                          MAX (height - 2.0 * MARGIN_PX, 10.0) / box_height);
+                          MAX (height - TOP_PX - BOTTOM_PX, 10.0) / box_height);
   const double scale = fit * self->zoom;
   /* y is up on the pattern, down on the bed as on the screen. */
   const double down = self->space == RHY_SPACE_PATTERN ? -scale : scale;
@@ -287,7 +290,7 @@ to_pixels (RhytonFlatView *self)
     .xx = scale,
     .yy = down,
     .x0 = 0.5 * width + self->pan_x - scale * 0.5 * (box.min_x + box.max_x),
-    .y0 = 0.5 * height + self->pan_y - down * 0.5 * (box.min_y + box.max_y),
+    .y0 = 0.5 * (height + TOP_PX - BOTTOM_PX) + self->pan_y - down * 0.5 * (box.min_y + box.max_y),
   };
 }
 
@@ -619,7 +622,8 @@ zoom_about (RhytonFlatView *self,
   const double grown = zoom / self->zoom;
 
   self->pan_x = (x - 0.5 * width) - grown * (x - 0.5 * width - self->pan_x);
-  self->pan_y = (y - 0.5 * height) - grown * (y - 0.5 * height - self->pan_y);
+  const double middle = 0.5 * (height + TOP_PX - BOTTOM_PX);
+  self->pan_y = (y - middle) - grown * (y - middle - self->pan_y);
   self->zoom = zoom;
   gtk_widget_queue_draw (GTK_WIDGET (self));
 }

@@ -15,6 +15,39 @@ rhyton_panel_explain (const GError *error)
                          : g_strdup (error->message);
 }
 
+char *
+rhyton_panel_plain (const RhyFinding *finding)
+{
+  static const struct { const char *pattern, *plain; } words[] = {
+    { "\\[Artwork\\] At\\b", "the height above the base" },
+    { "\\[Artwork\\] Width\\b", "the width" },
+    { "\\bAt=([-0-9.]+), Around=([-0-9.]+)", "\\1 mm above the base and \\2\u00b0 around" },
+    { "\\[Machine\\] is given", "machine is described" },
+    { "\\[[A-Za-z]+\\] (?=[A-Z])", "" },
+    { "\\[([A-Za-z]+)\\]", "\\1" },
+    { "([0-9]) degrees?\\b", "\\1\u00b0" },
+    { "\\bmm2\\b", "mm\u00b2" },
+    { "([0-9]) x ([0-9])", "\\1 \u00d7 \\2" },
+  };
+  char *plain = g_strdup (finding->message);
+
+  if (strcmp (finding->code, "no-artwork") == 0)
+    {
+      g_free (plain);
+      return g_strdup ("There is no drawing yet. Choose one under Artwork, or drop it on this window.");
+    }
+  for (gsize i = 0; i < G_N_ELEMENTS (words); i++)
+    {
+      g_autoptr (GRegex) regex = g_regex_new (words[i].pattern, G_REGEX_OPTIMIZE, 0, NULL);
+      char *next = g_regex_replace (regex, plain, -1, 0, words[i].plain, 0, NULL);
+      if (next == NULL)
+        continue;
+      g_free (plain);
+      plain = next;
+    }
+  return plain;
+}
+
 void
 rhyton_panel_enter (RhytonPart         *part,
                     RhytonMeasureEntry *entry,

@@ -12,6 +12,14 @@ G_BEGIN_DECLS
 char *rhyton_panel_explain (const GError *error);
 
 /**
+ * rhyton_panel_plain:
+ * @finding: its message speaks of the job file's keys, which a window does not show
+ *
+ * Returns: (transfer full): the message in the words of the panels
+ */
+char *rhyton_panel_plain (const RhyFinding *finding);
+
+/**
  * rhyton_panel_enter:
  * @entry: (nullable): where the value was entered; told if it is refused
  * @edits: (array length=n)

@@ -49,17 +49,17 @@ show_verdict (RhytonVerdictStrip *self,
   const gsize n = rhy_verdict_get_n_findings (verdict);
   gsize n_cares = 0;
 
+  g_autofree char *first = n > 0 ? rhyton_panel_plain (rhy_verdict_get_finding (verdict, 0)) : NULL;
   for (gsize i = 0; i < n; i++)
     n_cares += rhy_verdict_get_finding (verdict, i)->level == RHY_LEVEL_CARE;
   if (!rhy_verdict_is_ready (verdict) && n > 0)
     {
-      g_autofree char *text = g_strdup_printf ("Not ready. %s", rhy_verdict_get_finding (verdict, 0)->message);
+      g_autofree char *text = g_strdup_printf ("Not ready. %s", first);
       show_line (self, "dialog-error-symbolic", "error", text);
     }
   else if (n_cares > 0)
     {
-      g_autofree char *text = g_strdup_printf ("Ready. Look at this first: %s",
-                                               rhy_verdict_get_finding (verdict, 0)->message);
+      g_autofree char *text = g_strdup_printf ("Ready. Look at this first: %s", first);
       show_line (self, "dialog-warning-symbolic", "warning", text);
     }
   else

@@ -9,6 +9,7 @@
 #include "rhyton-artwork-panel.h"
 #include "rhyton-check-panel.h"
 #include "rhyton-dialogs.h"
+#include "rhyton-hold-panel.h"
 #include "rhyton-make-panel.h"
 #include "rhyton-panel.h"
 #include "rhyton-placement-panel.h"
@@ -32,6 +33,7 @@ struct _RhytonWindow
   GtkWidget           *vessel_summary;
   GtkWidget           *artwork_summary;
   GtkWidget           *placement_summary;
+  GtkWidget           *hold_summary;
   GtkWidget           *check_summary;
   GtkWidget           *panels;
   GtkWidget           *panel_scroll;
@@ -128,6 +130,18 @@ summary_of_placement (RhytonWindow *self)
 }
 
 static char *
+summary_of_hold (RhytonWindow *self)
+{
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (self->document));
+  RhyPlan *plan = rhyton_document_get_plan (self->document);
+  const char *way = data->hold.drive == RHY_DRIVE_ROLLERS ? "rollers" : "chuck";
+
+  if (plan == NULL)
+    return g_strdup (way);
+  return g_strdup_printf ("%s, tilted %.1f\u00b0", way, rhy_plan_get_numbers (plan)->tilt_rad * 180.0 / G_PI);
+}
+
+static char *
 summary_of_check (RhytonWindow *self)
 {
   const RhyVerdict *verdict = rhyton_document_get_verdict (self->document);
@@ -155,6 +169,7 @@ refresh_summaries (RhytonWindow *self)
   set_summary (self->vessel_summary, summary_of_vessel (self));
   set_summary (self->artwork_summary, summary_of_artwork (self));
   set_summary (self->placement_summary, summary_of_placement (self));
+  set_summary (self->hold_summary, summary_of_hold (self));
   set_summary (self->check_summary, summary_of_check (self));
 }
 
@@ -633,7 +648,7 @@ step_state (GSimpleAction *action,
 {
   RhytonWindow *self = data;
   const char *name = g_variant_get_string (value, NULL);
-  const char *const names[] = { "vessel", "artwork", "placement", "check", "make" };
+  const char *const names[] = { "vessel", "artwork", "placement", "hold", "check", "make" };
 
   for (gsize i = 0; i < G_N_ELEMENTS (names); i++)
     {
@@ -872,6 +887,7 @@ rhyton_window_class_init (RhytonWindowClass *klass)
 
   g_type_ensure (RHYTON_TYPE_ARTWORK_PANEL);
   g_type_ensure (RHYTON_TYPE_CHECK_PANEL);
+  g_type_ensure (RHYTON_TYPE_HOLD_PANEL);
   g_type_ensure (RHYTON_TYPE_MAKE_PANEL);
   g_type_ensure (RHYTON_TYPE_MEASURE_ENTRY);
   g_type_ensure (RHYTON_TYPE_PLACEMENT_PANEL);
@@ -887,6 +903,7 @@ rhyton_window_class_init (RhytonWindowClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, vessel_summary);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, artwork_summary);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, placement_summary);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, hold_summary);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, check_summary);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, panels);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, panel_scroll);

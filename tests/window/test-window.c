@@ -309,6 +309,48 @@ test_readings_come_and_go (void **state)
   assert_string_equal (end, start);
 }
 
+static GtkDropDown *
+list (Fixture    *f,
+      const char *label)
+{
+  GtkWidget *found = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_DROP_DOWN, label);
+  assert_non_null (found);
+  return GTK_DROP_DOWN (found);
+}
+
+/* The bed drawing follows what the machine is said to be. */
+static void
+test_holding_changes_the_drawing (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  const RhyJobData *data;
+
+  rhyton_measure_entry_enter (field (f, "Travel per turn"), "180");
+  settle (f);
+  assert_near (rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->travel_per_turn_mm, 180.0, 0.0);
+  gtk_drop_down_set_selected (list (f, "Way of holding"), 1);
+  gtk_drop_down_set_selected (list (f, "Held end"), 1);
+  gtk_drop_down_set_selected (list (f, "Tilt of the work"), 2);
+  gtk_drop_down_set_selected (list (f, "Rotary axis"), 1);
+  gtk_drop_down_set_selected (list (f, "Direction of the mouth"), 1);
+  gtk_drop_down_set_selected (list (f, "Lay"), RHY_LAY_ANGLE_TRUE);
+  data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_int_equal (data->hold.drive, RHY_DRIVE_ROLLERS);
+  assert_int_equal (data->hold.end, RHY_END_MOUTH);
+  assert_int_equal (data->hold.tilt_mode, RHY_TILT_SET);
+  assert_int_equal (data->machine.axis, RHY_AXIS_Y);
+  assert_int_equal (data->machine.mouth, RHY_MOUTH_MINUS);
+  assert_int_equal (data->artwork.lay, RHY_LAY_ANGLE_TRUE);
+  settle (f);
+  while (rhyton_document_undo (f->document))
+    ;
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+  assert_int_equal (gtk_drop_down_get_selected (list (f, "Way of holding")), 0);
+}
+
 static void
 test_drop_of_a_drawing (void **state)
 {
@@ -570,7 +612,7 @@ test_random_actions_undo_to_the_start (void **state)
   const int n = steps != NULL ? atoi (steps) : 150;
   g_autoptr (GRand) random = g_rand_new_with_seed (7);
   static const char *const views[] = { "vessel", "pattern", "bed" };
-  static const char *const panels[] = { "vessel", "artwork", "placement", "check", "make" };
+  static const char *const panels[] = { "vessel", "artwork", "placement", "hold", "check", "make" };
   static const char *const fields[] = { "Width", "Height", "Around from the front", "Turn",
                                         "Height above the base", "Diameter 1", "Diameter 2", "Height 2" };
   static const char *const texts[] = { "40", "12,5", "1 1/2 in", "88.9/2", "nonsense", "-3", "0", "300", "70 + 2" };
@@ -597,7 +639,7 @@ test_random_actions_undo_to_the_start (void **state)
           break;
         case 3:
           g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step",
-                                              g_variant_new_string (panels[g_rand_int_range (random, 0, 5)]));
+                                              g_variant_new_string (panels[g_rand_int_range (random, 0, G_N_ELEMENTS (panels))]));
           break;
         case 4:
         case 5:
@@ -664,6 +706,7 @@ main (void)
     with (test_field_refuses_with_a_reason),
     with (test_inches_change_nothing),
     with (test_readings_come_and_go),
+    with (test_holding_changes_the_drawing),
     with (test_drop_of_a_drawing),
     with (test_export_is_the_library_s),
     with (test_artwork_is_dragged_on_the_vessel),
