@@ -141,18 +141,14 @@ ease_forward (const RhyMap *map, gsize n, const double *in0, const double *in1,
   return ease_jacobian (map, n, in0, in1, out0, out1, unwanted, valid);
 }
 
-/* Newton's steps from the point less its own shift; the shift is small and smooth, so
- * they settle in a few. What is past the grid may fold far out: no image there. */
+/* Newton's steps from p. */
 static gboolean
-solve (const RhyEase *self,
-       const double   q[2],
-       double         p[2])
+settle (const RhyEase *self,
+        const double   q[2],
+        double         p[2])
 {
-  const Shift guess = shift_at (self, q);
   const double enough = 1e-14 * (1.0 + hypot (q[0], q[1]));
   double left = INFINITY;
-  p[0] = q[0] - guess.d[0];
-  p[1] = q[1] - guess.d[1];
   for (int i = 0; i < 30; i++)
     {
       const Shift s = shift_at (self, p);
@@ -169,6 +165,37 @@ solve (const RhyEase *self,
       p[1] -= (j.xx * ry - j.yx * rx) / det;
     }
   return left <= 100.0 * enough;
+}
+
+/* The shift is small and smooth as a rule, and the point less its own shift a good start.
+ * Where art is eased by more than its own width that may lie off the grid: then from the
+ * corner of a cell whose image is nearest. */
+static gboolean
+solve (const RhyEase *self,
+       const double   q[2],
+       double         p[2])
+{
+  const Shift guess = shift_at (self, q);
+  p[0] = q[0] - guess.d[0];
+  p[1] = q[1] - guess.d[1];
+  if (settle (self, q, p))
+    return TRUE;
+
+  double nearest = INFINITY;
+  for (guint x = 0; x <= self->n[0]; x++)
+    for (guint y = 0; y <= self->n[1]; y++)
+      {
+        const double corner[2] = { self->low[0] + x * self->cell[0], self->low[1] + y * self->cell[1] };
+        const Shift s = shift_at (self, corner);
+        const double off = hypot (corner[0] + s.d[0] - q[0], corner[1] + s.d[1] - q[1]);
+        if (off < nearest)
+          {
+            nearest = off;
+            p[0] = corner[0];
+            p[1] = corner[1];
+          }
+      }
+  return settle (self, q, p);
 }
 
 static gsize

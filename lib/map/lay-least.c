@@ -3,6 +3,8 @@
 
 #include "lay-private.h"
 
+#include <rhyton/stretch.h>
+
 #include <math.h>
 #include <string.h>
 
@@ -613,6 +615,15 @@ turned_ink (const RhyLayOptions *o,
   return ink;
 }
 
+static double
+greatest_stretch (const RhyMap        *lay,
+                  RhyWall             *wall,
+                  const RhyLayOptions *o)
+{
+  const RhyStretchRange range = rhy_stretch_over (lay, wall, o->ink, o->n_ink);
+  return MAX (range.major_max - 1.0, 1.0 - range.minor_min);
+}
+
 RhyMap *
 rhy_lay_new_least (RhyWall             *wall,
                    const RhyLayOptions *options,
@@ -647,14 +658,12 @@ rhy_lay_new_least (RhyWall             *wall,
   place_samples (&f, ink, n_ink);
   hold_anchor (&f);
 
+  RhyLayOptions plain = *options;
+  plain.kind = RHY_LAY_ROLLED;
   double top;
   energy (&f, 2.0, 1.0, &top);
   if (top < NO_STRETCH * NO_STRETCH)
-    {
-      upright = *options;
-      upright.kind = RHY_LAY_ROLLED;
-      return rhy_lay_new (wall, &upright, error);
-    }
+    return rhy_lay_new (wall, &plain, error);
 
   f.matrix = g_new (double, (gsize) f.n * f.band);
   f.factor = g_new (double, (gsize) f.n * f.band);
@@ -665,5 +674,13 @@ rhy_lay_new_least (RhyWall             *wall,
                    width, height);
       return NULL;
     }
-  return rhy_map_new_chain (ease, rolled);
+
+  /* Art much larger than its wall lies in part where the grid says nothing: whichever
+   * lay is the better one under the ink itself. */
+  g_autoptr (RhyMap) eased = rhy_map_new_chain (ease, rolled);
+  g_autoptr (RhyMap) uneased = rhy_lay_new (wall, &plain, error);
+  if (uneased == NULL)
+    return NULL;
+  const gboolean gains = greatest_stretch (eased, wall, options) < greatest_stretch (uneased, wall, options);
+  return rhy_map_ref (gains ? eased : uneased);
 }
