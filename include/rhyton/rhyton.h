@@ -4,6 +4,7 @@
 #include <rhyton/artwork.h>
 #include <rhyton/bend.h>
 #include <rhyton/capacity.h>
+#include <rhyton/choice.h>
 #include <rhyton/calibration.h>
 #include <rhyton/clearance.h>
 #include <rhyton/drawing.h>

@@ -4,6 +4,7 @@
 #include <rhyton/verdict.h>
 
 #include <rhyton/capacity.h>
+#include <rhyton/choice.h>
 
 #include "geos-overlap.h"
 #include "job-private.h"
@@ -578,6 +579,35 @@ say_clearance (GString          *out,
     say (out, "Riser", rhy_print ("%.1f mm under the head's frame", h->riser_mm));
 }
 
+/* What each lay would make of this artwork, in the maker's words. */
+static void
+say_lays (GString       *out,
+          const RhyPlan *plan)
+{
+  RhyLayChoice choices[RHY_LAY_N_KINDS];
+  const RhyLayKind chosen = rhy_job_get_data (rhy_plan_get_job (plan))->artwork.lay;
+  if (!(rhy_plan_get_numbers (plan)->width_mm > 0.0))
+    return;
+  rhy_plan_compare_lays (plan, choices);
+  g_autofree char *reason = NULL;
+  const RhyLayKind best = rhy_plan_recommend_lay (plan, choices, &reason);
+  for (int k = 0; k < RHY_LAY_N_KINDS; k++)
+    {
+      const RhyLayChoice *c = &choices[k];
+      const RhyStretchRange *s = &c->stretch;
+      const char *mark = k == (int) chosen ? "*" : " ";
+      if (!c->is_possible)
+        say (out, k == 0 ? "Lays" : "", rhy_print ("%s%-16s does not fit the wall", mark, rhy_lay_kind_to_string (c->kind)));
+      else
+        say (out, k == 0 ? "Lays" : "",
+             rhy_print ("%s%-16s widest %+6.2f %% at height %5.1f, narrowest %+6.2f %% at %5.1f; area %+6.2f to %+6.2f %%; angles %5.2f degrees",
+                        mark, rhy_lay_kind_to_string (c->kind), 100.0 * (s->major_max - 1.0), c->widest_mm,
+                        100.0 * (s->minor_min - 1.0), c->narrowest_mm, 100.0 * (s->area_min - 1.0),
+                        100.0 * (s->area_max - 1.0), degrees (s->angle_max_rad)));
+    }
+  say (out, "", rhy_print ("(* is the job's) Recommended: %s: %s", rhy_lay_kind_to_string (best), reason));
+}
+
 char *
 rhy_verdict_to_text (const RhyVerdict *self)
 {
@@ -620,6 +650,7 @@ rhy_verdict_to_text (const RhyVerdict *self)
   say_clearance (out, self->holding);
   say_uncertainty (out, plan);
   say (out, "Exposure", rhy_print ("%.1f to %.1f %% of that on the reference ring", 100.0 * n->exposure_min, 100.0 * n->exposure_max));
+  say_lays (out, plan);
   return g_string_free (out, FALSE);
 }
 
