@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # fish completion for rhyton-cli
 
-set -l verbs new check wrap pattern view proof points vessels
+set -l verbs new check wrap pattern view proof hold points piece learn vessels
 set -l none "not __fish_seen_subcommand_from $verbs"
 set -l new "__fish_seen_subcommand_from new"
 
@@ -12,12 +12,15 @@ complete -c rhyton-cli -n $none -a wrap -d 'The bed drawing'
 complete -c rhyton-cli -n $none -a pattern -d 'The flat pattern, 1:1'
 complete -c rhyton-cli -n $none -a view -d 'A preview of the vessel'
 complete -c rhyton-cli -n $none -a proof -d 'How far a bed drawing is from what was meant'
+complete -c rhyton-cli -n $none -a hold -d 'How the vessel is held, beside every other way'
+complete -c rhyton-cli -n $none -a piece -d 'A test piece: ruler, arrow, ladder or turn'
+complete -c rhyton-cli -n $none -a learn -d 'True travel per turn, from a test piece'
 complete -c rhyton-cli -n $none -a points -d 'Take points from one space to another'
 complete -c rhyton-cli -n $none -a vessels -d 'List the catalogue of blanks'
 complete -c rhyton-cli -n $none -l version -d 'Show the version'
 complete -c rhyton-cli -s h -l help -d 'Show the options'
 
-complete -c rhyton-cli -n "__fish_seen_subcommand_from check wrap pattern view points" -a '(__fish_complete_suffix .rhyton)'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from check wrap pattern view hold points piece learn" -a '(__fish_complete_suffix .rhyton)'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from proof" -a '(__fish_complete_suffix .rhyton; __fish_complete_suffix .svg)'
 
 complete -c rhyton-cli -n $new -s o -l output -rF -d 'Where to'
@@ -75,3 +78,24 @@ complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s t -l to -xa 'a
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s s -l stretch -d 'Add stretch and focus'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from vessels" -s j -l json -d 'One JSON document'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from vessels" -s s -l show -xa $blanks -d 'One vessel'
+
+complete -c rhyton-cli -n "__fish_seen_subcommand_from hold" -s c -l compare -d 'Every way of holding it'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from hold learn" -s j -l json -d 'JSON'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -a 'ruler arrow ladder turn'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -s o -l output -rF -d 'Where to'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l csv -rF -d 'Table of readings to fill in'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l width -x -d 'Width of a ruler or a cell'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l height -x -d 'Height of a ruler or a cell'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l powers -x -d 'Powers in percent'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l speeds -x -d 'Speeds in mm/s'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l watts -x -d 'Power of the beam'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l line-distance -x -d 'From line to line'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l nominal -x -d 'Length that was meant'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l printed -x -d 'Length that came out'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l overrun -x -d 'How far a full turn ran past its start'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l diameter -x -d 'Diameter there'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l grid -rF -d 'Readings of a ruler piece'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l set -x -d 'Travel the piece was made with'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -s u -l uncertainty -x -d 'Standard uncertainty of a reading'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l tape -d 'Read by tape'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -s w -l write -d 'Write the travel into the machine file'

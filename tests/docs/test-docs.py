@@ -27,6 +27,11 @@ def options_in(text):
     return set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", text))
 
 
+def options_of(*verb):
+    """Those that --help lists, not those that it speaks of."""
+    return set(re.findall(r"^ +(?:-\w, )?(--[a-z][a-z-]+)", help_of(*verb), re.M)) | {"--help"}
+
+
 verbs = re.findall(r"^  (\w+) +\S", help_of().split("Verbs:")[1].split("Options:")[0], re.M)
 page = (shared / "man" / "rhyton-cli.1").read_text().replace(r"\-", "-")
 sections = {m[1]: m[2] for m in re.finditer(r"^\.SS (\w+)(.*?)(?=^\.S[SH] )", page, re.M | re.S)}
@@ -34,12 +39,12 @@ sections = {m[1]: m[2] for m in re.finditer(r"^\.SS (\w+)(.*?)(?=^\.S[SH] )", pa
 case("the manual page has every verb and no other",
      "" if set(sections) == set(verbs) else f"page {sorted(sections)}, --help {sorted(verbs)}")
 for verb in verbs:
-    wanted = options_in(help_of(verb)) - {"--help"}
+    wanted = options_of(verb) - {"--help"}
     given = options_in(sections.get(verb, "").replace(r"\fB", ""))
     case(f"the manual page has {verb}'s options and no other",
          "" if wanted == given else f"page {sorted(given)}, --help {sorted(wanted)}")
 
-everything = set().union(*(options_in(help_of(verb)) for verb in verbs)) | {"--version"}
+everything = set().union(*(options_of(verb) for verb in verbs)) | {"--version"}
 long_options = {
     "bash": options_in((shared / "completions" / "rhyton-cli").read_text()),
     "zsh": options_in((shared / "completions" / "_rhyton-cli").read_text()),
@@ -59,9 +64,16 @@ for shell, name in (("bash", "rhyton-cli"), ("zsh", "_rhyton-cli"), ("fish", "rh
         run = subprocess.run(command, capture_output=True, text=True)
         case(f"{shell} can read its file", run.stderr.strip())
 
+# What the job file's reader asks for, against the page of the job file.
+reader = (source / "lib" / "job" / "job.c").read_text()
+keys = set(re.findall(r'{ (?:"[A-Z]\w*"|group), "([A-Z]\w*)"', reader)) | set(re.findall(r'\(source, "[A-Z]\w*", "([A-Z]\w*)"', reader))
+job_page = (shared / "man" / "rhyton.5").read_text()
+missing = sorted(key for key in keys if not re.search(rf"\b{key}\b", job_page))
+case("the page of the job file has every key", f"missing {missing}" if missing or not keys else "")
+
 readme = (source / "README.md").read_text()
 shown = re.sub(r"\\\n", " ", "\n".join(re.findall(r"^    \$ (rhyton-cli .*(?:\\\n.*)*)", readme, re.M)))
-wrong = [(verb, sorted(options_in(rest) - options_in(help_of(verb)) if verb in verbs else ["no such verb"]))
+wrong = [(verb, sorted(options_in(rest) - options_of(verb) if verb in verbs else ["no such verb"]))
          for verb, rest in re.findall(r"rhyton-cli (\w+)(.*)", shown)]
 case("the README's example uses verbs and options that there are",
      "; ".join(f"{verb}: {rest}" for verb, rest in wrong if rest) if wrong else "no example found")
