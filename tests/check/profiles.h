@@ -103,23 +103,21 @@ spheroid_wall (double a, double b, double lat0, double lat1, gsize n)
   return wall_or_fail (0.0, base.r, (const RhyWallPiece *) (const void *) pieces->data, pieces->len);
 }
 
-/* The same from @lat0 on for a given slant length: the last station is found by
- * halving, as the length grows with the latitude. */
+/* The same from @lat0 on for a given slant length: the last latitude is read off a longer
+ * wall, then put right by what the length is still off (dlat = |curvature| ds). */
 static inline RhyWall *
 spheroid_wall_to (double a, double b, double lat0, double length)
 {
-  double low = lat0;
-  double high = RAD (89.9);
-  for (int i = 0; i < 60; i++)
+  RhyWall *wall = spheroid_wall (a, b, lat0, RAD (89.9), 2000);
+  double lat1 = -rhy_wall_at (wall, length).slope_rad;
+  for (int i = 0; i < 4; i++)
     {
-      const double mid = 0.5 * (low + high);
-      g_autoptr (RhyWall) wall = spheroid_wall (a, b, lat0, mid, 2000);
-      if (rhy_wall_get_length (wall) < length)
-        low = mid;
-      else
-        high = mid;
+      rhy_wall_unref (wall);
+      wall = spheroid_wall (a, b, lat0, lat1, 2000);
+      const double L = rhy_wall_get_length (wall);
+      lat1 += fabs (rhy_wall_at (wall, L).curvature_per_mm) * (length - L);
     }
-  return spheroid_wall (a, b, lat0, high, 2000);
+  return wall;
 }
 
 /* How far a chain of biarcs through exact stations may be off between them:
