@@ -60,6 +60,16 @@ write_all (int         fd,
   return TRUE;
 }
 
+gboolean
+rhy_save_to_descriptor (int         fd,
+                        const char *name,
+                        const void *data,
+                        gsize       length,
+                        GError    **error)
+{
+  return write_all (fd, data, length) || fail (name, "cannot be written", errno, error);
+}
+
 static gboolean
 write_in_place (const char *path,
                 const void *data,

@@ -10,3 +10,6 @@
  * Errors are of G_FILE_ERROR and name the file.
  */
 gboolean rhy_save (const char *path, const void *data, gsize length, GError **error);
+
+/* As it comes, to an open descriptor; @name is for the message. */
+gboolean rhy_save_to_descriptor (int fd, const char *name, const void *data, gsize length, GError **error);

@@ -3,15 +3,13 @@
 
 #include <rhyton/drawing.h>
 
-#include <errno.h>
 #include <fcntl.h>
-#include <gio/gio.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
+#include "../job/save.h"
 #include "draft.h"
 
 gboolean
@@ -129,83 +127,6 @@ rhy_drawing_bed (RhyPlan                 *plan,
 
 /* --- saving --------------------------------------------------------------- */
 
-static gboolean
-write_all (int         fd,
-           GBytes     *bytes,
-           const char *name,
-           GError    **error)
-{
-  gsize left;
-  const char *p = g_bytes_get_data (bytes, &left);
-  while (left > 0)
-    {
-      const gssize n = write (fd, p, left);
-      if (n < 0 && errno == EINTR)
-        continue;
-      if (n < 0)
-        {
-          const int code = errno;
-          g_set_error (error, G_FILE_ERROR, g_file_error_from_errno (code), "%s: %s", name, g_strerror (code));
-          return FALSE;
-        }
-      p += n;
-      left -= (gsize) n;
-    }
-  return TRUE;
-}
-
-static gboolean
-fail (GError    **error,
-      const char *name)
-{
-  const int code = errno;
-  g_set_error (error, G_FILE_ERROR, g_file_error_from_errno (code), "%s: %s", name, g_strerror (code));
-  return FALSE;
-}
-
-/* A device or a pipe has nothing to keep whole, and must not be renamed over. */
-static gboolean
-write_in_place (GBytes     *bytes,
-                const char *path,
-                GError    **error)
-{
-  const int fd = open (path, O_WRONLY | O_CLOEXEC);
-  if (fd < 0)
-    return fail (error, path);
-  const gboolean ok = write_all (fd, bytes, path, error);
-  if (close (fd) != 0 && ok)
-    return fail (error, path);
-  return ok;
-}
-
-/* @mode: (nullable): of the file that is replaced; a new one gets what the
- * process's umask leaves. */
-static gboolean
-write_and_rename (GBytes       *bytes,
-                  const char   *path,
-                  const mode_t *mode,
-                  GError      **error)
-{
-  g_autofree char *temporary = g_strconcat (path, ".XXXXXX", NULL);
-  const int fd = g_mkstemp_full (temporary, O_WRONLY | O_CLOEXEC, 0666);
-  if (fd < 0)
-    {
-      g_autofree char *folder = g_path_get_dirname (path);
-      return fail (error, errno == ENOENT || errno == EACCES || errno == EROFS || errno == ENOTDIR ? folder : path);
-    }
-
-  gboolean ok = write_all (fd, bytes, path, error);
-  if (ok && ((mode != NULL && fchmod (fd, *mode) != 0) || fsync (fd) != 0))
-    ok = fail (error, path);
-  if (close (fd) != 0 && ok)
-    ok = fail (error, path);
-  if (ok && rename (temporary, path) != 0)
-    ok = fail (error, path);
-  if (!ok)
-    unlink (temporary);
-  return ok;
-}
-
 gboolean
 rhy_drawing_save (GBytes     *bytes,
                   const char *path,
@@ -213,24 +134,8 @@ rhy_drawing_save (GBytes     *bytes,
 {
   g_return_val_if_fail (bytes != NULL && path != NULL, FALSE);
 
-  if (strcmp (path, "-") == 0)
-    return write_all (STDOUT_FILENO, bytes, "standard output", error);
-
-  /* A link stays a link: the file it leads to is replaced. */
-  char *resolved = realpath (path, NULL);
-  g_autofree char *target = g_strdup (resolved != NULL ? resolved : path);
-  free (resolved);
-
-  struct stat st;
-  if (stat (target, &st) != 0)
-    return write_and_rename (bytes, target, NULL, error);
-  if (S_ISDIR (st.st_mode))
-    {
-      errno = EISDIR;
-      return fail (error, target);
-    }
-  if (!S_ISREG (st.st_mode))
-    return write_in_place (bytes, target, error);
-  const mode_t mode = st.st_mode & 07777;
-  return write_and_rename (bytes, target, &mode, error);
+  gsize length = 0;
+  const void *data = g_bytes_get_data (bytes, &length);
+  return strcmp (path, "-") == 0 ? rhy_save_to_descriptor (STDOUT_FILENO, "standard output", data, length, error)
+                                 : rhy_save (path, data, length, error);
 }
