@@ -185,6 +185,15 @@ RhyBounds rhy_artwork_get_ink_box (const RhyArtwork *self);
 RHY_API
 RhyArtwork *rhy_artwork_with_paths (RhyArtwork *self, RhyPath *const *paths);
 
+/**
+ * rhy_artwork_copies:
+ * @matrices: (array length=n): where each copy goes
+ *
+ * Returns: (transfer full): n copies of @self, one through each matrix, in order
+ */
+RHY_API
+RhyArtwork *rhy_artwork_copies (RhyArtwork *self, const RhyAffine *matrices, gsize n);
+
 /** rhy_artwork_transformed: Returns: (transfer full): everything through @m, pens too. */
 RHY_API
 RhyArtwork *rhy_artwork_transformed (RhyArtwork *self, RhyAffine m);

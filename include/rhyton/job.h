@@ -59,6 +59,9 @@ typedef struct
   struct
   {
     const char *file;                       /* as written in the file */
+    const char *text;                       /* a line of lettering instead of a file */
+    const char *font;                       /* family and style words; NULL: serif */
+    double      span_rad;                   /* width as an angle of the vessel at the anchor; 0: by width or height */
     double      width_mm;                   /* 0: by height */
     double      height_mm;                  /* 0: by width */
     RhyLayKind  lay;                        /* default rolled */

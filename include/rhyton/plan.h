@@ -38,7 +38,9 @@ typedef struct
   double          angle_low_rad, angle_high_rad;
   double          past_rim_mm, past_base_mm;
   gsize           n_unseen;
-  double          width_mm, height_mm;        /* ink box in art space */
+  double          width_mm, height_mm;        /* ink box of one copy in art space */
+  guint           copies;                     /* around; 1 where the lay cannot be repeated */
+  double          copy_span_rad;              /* how far one copy reaches around */
   RhyStretchRange stretch;
   double          travel_per_turn_mm;
   double          reference_diameter_mm;

@@ -317,17 +317,15 @@ transformed_box (RhyBounds b,
   return box;
 }
 
-/* A copy through @m, shapes' outlines taken from @paths where there are any. */
-static RhyArtwork *
-copy_through (RhyArtwork     *self,
-              RhyAffine       m,
-              RhyPath *const *paths)
+/* Adds what @self holds to @made, through @m; outlines from @paths where there are any. */
+static void
+add_through (RhyArtwork     *made,
+             RhyArtwork     *self,
+             RhyAffine       m,
+             RhyPath *const *paths)
 {
   const RhyAffine linear = { m.xx, m.yx, m.xy, m.yy, 0.0, 0.0 };
-  RhyArtwork *made = artwork_new ();
-  made->page_width_mm = self->page_width_mm;
-  made->page_height_mm = self->page_height_mm;
-  made->size_source = self->size_source;
+  const guint clips_before = made->clips->len;
 
   for (gsize i = 0; i < self->clips->len; i++)
     {
@@ -342,6 +340,8 @@ copy_through (RhyArtwork     *self,
       shape.pen.matrix = rhy_affine_then (shape.pen.matrix, linear);
       shape.pen.dashes = g_memdup2 (shape.pen.dashes, shape.pen.n_dashes * sizeof (double));
       shape.clips = g_memdup2 (shape.clips, shape.n_clips * sizeof (guint));
+      for (gsize k = 0; k < shape.n_clips; k++)
+        shape.clips[k] += clips_before;
       g_array_append_val (made->shapes, shape);
     }
   for (gsize i = 0; i < self->pictures->len; i++)
@@ -350,6 +350,20 @@ copy_through (RhyArtwork     *self,
       picture.box = transformed_box (picture.box, m);
       g_array_append_val (made->pictures, picture);
     }
+}
+
+static RhyArtwork *
+copies_through (RhyArtwork      *self,
+                const RhyAffine *matrices,
+                gsize            n,
+                RhyPath *const  *paths)
+{
+  RhyArtwork *made = artwork_new ();
+  made->page_width_mm = self->page_width_mm;
+  made->page_height_mm = self->page_height_mm;
+  made->size_source = self->size_source;
+  for (gsize i = 0; i < n; i++)
+    add_through (made, self, matrices[i], paths);
   for (const char *const *note = rhy_artwork_get_notes (self); *note != NULL; note++)
     g_ptr_array_add (made->notes, g_strdup (*note));
   return finished (made);
@@ -361,7 +375,17 @@ rhy_artwork_transformed (RhyArtwork *self,
 {
   g_return_val_if_fail (self != NULL, NULL);
 
-  return copy_through (self, m, NULL);
+  return copies_through (self, &m, 1, NULL);
+}
+
+RhyArtwork *
+rhy_artwork_copies (RhyArtwork      *self,
+                    const RhyAffine *matrices,
+                    gsize            n)
+{
+  g_return_val_if_fail (self != NULL && matrices != NULL && n >= 1, NULL);
+
+  return copies_through (self, matrices, n, NULL);
 }
 
 RhyArtwork *
@@ -370,7 +394,7 @@ rhy_artwork_with_paths (RhyArtwork     *self,
 {
   g_return_val_if_fail (self != NULL && paths != NULL, NULL);
 
-  return copy_through (self, RHY_AFFINE_IDENTITY, paths);
+  return copies_through (self, &RHY_AFFINE_IDENTITY, 1, paths);
 }
 
 RhyArtwork *

@@ -6,6 +6,8 @@
 #include "save.h"
 
 #include <rhyton/intake.h>
+#include <rhyton/lettering.h>
+#include <rhyton/lettering.h>
 
 #include <errno.h>
 #include <fcntl.h>
@@ -560,6 +562,7 @@ static const NumberKey number_keys[] = {
   { "Vessel", "FillHeight", AT (vessel.fill_height_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Artwork", "Width", AT (artwork.width_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
   { "Artwork", "Height", AT (artwork.height_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+  { "Artwork", "Span", AT (artwork.span_rad), 0, 360, DEGREES, "degrees" },
   { "Artwork", "At", AT (artwork.at_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Artwork", "Around", AT (artwork.around_rad), -36000, 36000, DEGREES, "degrees" },
   { "Artwork", "Turn", AT (artwork.turn_rad), -36000, 36000, DEGREES, "degrees" },
@@ -672,12 +675,21 @@ read_artwork (const Source *source,
               RhyJobData   *data,
               GError      **error)
 {
-  if (!read_string (source, "Artwork", "File", &data->artwork.file, error))
+  if (!read_string (source, "Artwork", "File", &data->artwork.file, error)
+      || !read_string (source, "Artwork", "Text", &data->artwork.text, error)
+      || !read_string (source, "Artwork", "Font", &data->artwork.font, error))
     return FALSE;
-  if (data->artwork.width_mm > 0.0 && data->artwork.height_mm > 0.0)
+  if (data->artwork.file != NULL && data->artwork.text != NULL)
+    return complain (source, "Artwork", "Text", data->artwork.text, "either File or Text, not both", error);
+  const gboolean by_width = data->artwork.width_mm > 0.0;
+  const gboolean by_height = data->artwork.height_mm > 0.0;
+  const gboolean by_span = data->artwork.span_rad > 0.0;
+  if (by_width + by_height + by_span > 1)
     {
-      g_autofree char *text = g_key_file_get_value (source->file, "Artwork", "Height", NULL);
-      return complain (source, "Artwork", "Height", text, "either Width or Height, not both", error);
+      const char *key = by_span ? "Span" : "Height";
+      g_autofree char *text = g_key_file_get_value (source->file, "Artwork", key, NULL);
+      return complain (source, "Artwork", key, text, by_span ? "either Span or one of Width and Height" : "either Width or Height, not both",
+                       error);
     }
   return read_repeat (source, data, error);
 }
@@ -1288,10 +1300,18 @@ rhy_job_load_artwork (const RhyJob *self,
 {
   g_return_val_if_fail (self != NULL, NULL);
 
+  const char *name = self->path != NULL ? self->path : "job";
+  if (self->data.artwork.text != NULL)
+    {
+      RhyArtwork *lettering = rhy_lettering_new (self->data.artwork.text, self->data.artwork.font, NULL, cancellable, error);
+      if (lettering == NULL)
+        g_prefix_error (error, "%s: [Artwork] Text: ", name);
+      return lettering;
+    }
   if (self->data.artwork.file == NULL)
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: [Artwork] File: missing: allowed: the name of an SVG file",
-                   self->path != NULL ? self->path : "job");
+                   name);
       return NULL;
     }
   g_autofree char *path = rhy_job_resolve (self, self->data.artwork.file);

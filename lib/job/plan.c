@@ -21,7 +21,10 @@ struct _RhyPlan
   RhyFit         fit;           /* fit.wall is the wall */
   RhyProfileReport profile;     /* n_rows 0: readings */
   RhyArtwork    *source;
-  RhyArtwork    *artwork;
+  RhyArtwork    *unit;          /* one copy, sized */
+  RhyArtPoint   *unit_ink;
+  gsize          n_unit_ink;
+  RhyArtwork    *artwork;       /* all copies */
   RhyMap        *lay;
   RhyMap        *drive;
   RhyMap        *unroll;
@@ -142,19 +145,27 @@ seen_at_size (RhyArtwork *sized,
 }
 
 static gboolean
+has_artwork (const RhyJobData *d)
+{
+  return d->artwork.file != NULL || d->artwork.text != NULL;
+}
+
+static gboolean
 size_artwork (RhyPlan *self,
               GError **error)
 {
   const RhyJobData *d = rhy_job_get_data (self->job);
   const RhyBounds box = rhy_artwork_get_ink_box (self->source);
-  if (d->artwork.file == NULL && rhy_bounds_is_empty (box))
+  if (!has_artwork (d) && rhy_bounds_is_empty (box))
     {
       /* A job that is only begun: the vessel can be looked at already. */
-      self->artwork = rhy_artwork_ref (self->source);
+      self->unit = rhy_artwork_ref (self->source);
       return TRUE;
     }
   double width = d->artwork.width_mm;
   double height = d->artwork.height_mm;
+  if (d->artwork.span_rad > 0.0)
+    width = d->artwork.span_rad * rhy_wall_at (self->wall, self->numbers.anchor.s).r_mm;
   /* Neither asked for: the size that the file states. */
   if (width == 0.0 && height == 0.0 && !rhy_bounds_is_empty (box))
     {
@@ -167,8 +178,8 @@ size_artwork (RhyPlan *self,
       g_autoptr (RhyArtwork) whole = g_steal_pointer (&sized);
       sized = seen_at_size (whole, width, height, d->output.tolerance_mm, error);
     }
-  self->artwork = sized != NULL ? with_strokes_as_asked (sized, d, error) : NULL;
-  if (self->artwork == NULL)
+  self->unit = sized != NULL ? with_strokes_as_asked (sized, d, error) : NULL;
+  if (self->unit == NULL)
     {
       g_autofree char *path = d->artwork.file != NULL ? rhy_job_resolve (self->job, d->artwork.file) : g_strdup (name_of (self));
       g_prefix_error (error, "%s: ", path);
@@ -182,7 +193,7 @@ size_artwork (RhyPlan *self,
   self->numbers.height_mm = h;
   /* About ten thousand points of a full square, and no fewer along a band of lettering. */
   self->spacing_mm = MAX (sqrt (w * h) / 100.0, MAX (w, h) / 400.0);
-  self->ink = rhy_artwork_sample_ink (self->artwork, self->spacing_mm, &self->n_ink);
+  self->unit_ink = rhy_artwork_sample_ink (self->unit, self->spacing_mm, &self->n_unit_ink);
   return TRUE;
 }
 
@@ -222,8 +233,8 @@ make_lay (const RhyPlan *self,
     .turn_rad = d->artwork.turn_rad,
     .eye_distance_mm = d->artwork.eye_distance_mm,
     .eye_height_mm = isnan (eye) ? rhy_wall_at (wall, anchor.s).z_mm : eye,
-    .ink = self->ink,
-    .n_ink = self->n_ink,
+    .ink = self->unit_ink,
+    .n_ink = self->n_unit_ink,
   };
   return rhy_lay_new (wall, &options, error);
 }
@@ -639,11 +650,71 @@ clear (gpointer data)
   g_clear_pointer (&self->wall, rhy_wall_unref);
   g_clear_pointer (&self->fit.wall, rhy_wall_unref);
   g_clear_pointer (&self->source, rhy_artwork_unref);
+  g_clear_pointer (&self->unit, rhy_artwork_unref);
+  g_free (self->unit_ink);
   g_clear_pointer (&self->artwork, rhy_artwork_unref);
   g_clear_pointer (&self->lay, rhy_map_unref);
   g_clear_pointer (&self->drive, rhy_map_unref);
   g_clear_pointer (&self->unroll, rhy_map_unref);
   g_free (self->ink);
+}
+
+/* ---- copies ---- */
+
+/* Where a copy turned on by @angle goes in the art's own plane. Turning the wall about
+ * its axis moves what a rolled sheet carries about the sheet's apex, and what a
+ * ringed one carries sideways: a motion of the art's plane either way, read off
+ * three points sent to the wall, turned, and brought back. A fourth tells whether
+ * it is one: seen and least-stretch lays have no such motion.
+ */
+static gboolean
+motion_for (const RhyMap *lay,
+            double        step,
+            double        angle,
+            RhyAffine    *motion)
+{
+  for (int corner = 0; corner < 4; corner++)
+    {
+      const double h = corner & 1 ? -step : step;
+      const double k = corner & 2 ? -step : step;
+      double u[4] = { 0.0, h, 0.0, h };
+      double v[4] = { 0.0, 0.0, k, k };
+      if (rhy_map_forward (lay, 4, u, v, u, v, NULL) > 0)
+        continue;
+      for (int i = 0; i < 4; i++)
+        v[i] += angle;
+      if (rhy_map_inverse (lay, 4, u, v, u, v, NULL) > 0)
+        continue;
+      *motion = (RhyAffine) { (u[1] - u[0]) / h, (v[1] - v[0]) / h, (u[2] - u[0]) / k, (v[2] - v[0]) / k, u[0], v[0] };
+      return hypot (u[3] - u[1] - u[2] + u[0], v[3] - v[1] - v[2] + v[0]) < 1e-7;
+    }
+  return FALSE;
+}
+
+/* Repeat= copies evenly around, each turned no more than half a turn either way. */
+static void
+make_copies (RhyPlan *self)
+{
+  const guint n = rhy_job_get_data (self->job)->artwork.repeat;
+  const double step = MIN (5.0, 0.125 * rhy_wall_get_length (self->wall));
+  g_autofree RhyAffine *motions = g_new (RhyAffine, n);
+  gboolean all = n > 1 && self->n_unit_ink > 0;
+  motions[0] = RHY_AFFINE_IDENTITY;
+  for (guint k = 1; k < n && all; k++)
+    all = motion_for (self->lay, step, 2.0 * G_PI * (2 * k <= n ? (double) k : (double) k - (double) n) / n, &motions[k]);
+
+  self->numbers.copies = all ? n : 1;
+  self->artwork = all ? rhy_artwork_copies (self->unit, motions, n) : rhy_artwork_ref (self->unit);
+  self->n_ink = self->n_unit_ink * self->numbers.copies;
+  self->ink = g_new (RhyArtPoint, self->n_ink + 1);
+  for (gsize i = 0; i < self->n_ink; i++)
+    {
+      const RhyArtPoint p = self->unit_ink[i % self->n_unit_ink];
+      const RhyPoint q = rhy_affine_apply (motions[i / self->n_unit_ink], (RhyPoint) { p.u, p.v });
+      self->ink[i] = (RhyArtPoint) { q.x, q.y };
+    }
+  const Reach reach = reach_of_ink (self->lay, self->unit_ink, self->n_unit_ink);
+  self->numbers.copy_span_rad = reach.n > 0 ? reach.a_high - reach.a_low : 0.0;
 }
 
 static gboolean
@@ -652,7 +723,7 @@ work_out (RhyPlan *self,
 {
   if (!make_wall (self, error))
     return FALSE;
-  if (!find_anchor (self, error) || (self->artwork == NULL && !size_artwork (self, error)))
+  if (!find_anchor (self, error) || (self->unit == NULL && !size_artwork (self, error)))
     return FALSE;
   self->lay = make_lay (self, self->wall, self->numbers.anchor, error);
   if (self->lay == NULL)
@@ -660,6 +731,7 @@ work_out (RhyPlan *self,
       g_prefix_error (error, "%s: [Artwork] Lay: ", name_of (self));
       return FALSE;
     }
+  make_copies (self);
   measure_reach (self);
   drop_hidden (self);
   self->numbers.stretch = rhy_stretch_over (self->lay, self->wall, self->ink, self->n_ink);
@@ -685,7 +757,7 @@ rhy_plan_new (RhyJob       *job,
   self->job = rhy_job_ref (job);
   if (artwork != NULL)
     self->source = rhy_artwork_ref (artwork);
-  else if (rhy_job_get_data (job)->artwork.file == NULL)
+  else if (!has_artwork (rhy_job_get_data (job)))
     self->source = rhy_artwork_builder_end (rhy_artwork_builder_new ());
   else
     self->source = rhy_job_load_artwork (job, cancellable, error);
@@ -701,7 +773,9 @@ is_sized_alike (const RhyJobData *a,
   return a->artwork.width_mm == b->artwork.width_mm && a->artwork.height_mm == b->artwork.height_mm
          && a->artwork.strokes == b->artwork.strokes && a->artwork.ink == b->artwork.ink
          && a->output.tolerance_mm == b->output.tolerance_mm
-         && g_strcmp0 (a->artwork.file, b->artwork.file) == 0;
+         && a->artwork.span_rad == 0.0 && b->artwork.span_rad == 0.0
+         && g_strcmp0 (a->artwork.file, b->artwork.file) == 0 && g_strcmp0 (a->artwork.text, b->artwork.text) == 0
+         && g_strcmp0 (a->artwork.font, b->artwork.font) == 0;
 }
 
 RhyPlan *
@@ -716,9 +790,9 @@ rhy_plan_renewed (RhyPlan *self,
   g_autoptr (RhyPlan) plan = g_atomic_rc_box_new0 (RhyPlan);
   plan->job = rhy_job_ref (job);
   plan->source = rhy_artwork_ref (self->source);
-  plan->artwork = rhy_artwork_ref (self->artwork);
-  plan->ink = g_memdup2 (self->ink, self->n_ink * sizeof (RhyArtPoint));
-  plan->n_ink = self->n_ink;
+  plan->unit = rhy_artwork_ref (self->unit);
+  plan->unit_ink = g_memdup2 (self->unit_ink, self->n_unit_ink * sizeof (RhyArtPoint));
+  plan->n_unit_ink = self->n_unit_ink;
   plan->spacing_mm = self->spacing_mm;
   plan->numbers.width_mm = self->numbers.width_mm;
   plan->numbers.height_mm = self->numbers.height_mm;

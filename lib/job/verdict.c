@@ -216,6 +216,16 @@ check_overlap (RhyVerdict *self)
   const RhyPlan *plan = self->plan;
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   const double span = n->angle_high_rad - n->angle_low_rad;
+  const double share = 2.0 * G_PI / n->copies;
+  if (n->copies > 1 && n->copy_span_rad > share)
+    {
+      find (self, RHY_LEVEL_STOP, "overlaps-itself",
+            rhy_print ("Each of the %u copies reaches %.1f degrees around and has %.1f: neighbours meet. Make them no more than "
+                       "%.1f mm wide, or repeat fewer.", n->copies, degrees (n->copy_span_rad), degrees (share),
+                       floor (n->width_mm * share / n->copy_span_rad * 10.0) / 10.0),
+            height_at (plan, n->anchor.s), n->anchor.angle + 0.5 * share);
+      return;
+    }
   /* Only what reaches further than a turn can meet itself. */
   if (!(span > 2.0 * G_PI) || n->past_rim_mm > 0.0 || n->past_base_mm > 0.0 || n->n_unseen > 0)
     return;
@@ -280,12 +290,14 @@ check_artwork (RhyVerdict *self)
   if (rhy_artwork_get_n_shapes (artwork) == 0 && rhy_artwork_get_n_pictures (artwork) == 0)
     find (self, RHY_LEVEL_STOP, "no-artwork", g_strdup ("The job names no artwork. Name an SVG file in [Artwork] File."),
           NAN, NAN);
-  if (d->artwork.repeat > 1)
+  const RhyPlanNumbers *plan_numbers = rhy_plan_get_numbers (self->plan);
+  if (d->artwork.repeat > 1 && plan_numbers->copies == 1)
     find (self, RHY_LEVEL_CARE, "repeat-single",
-          rhy_print ("Repeat=%u is kept, but the drawing holds one copy. Burn it %u times, the mark moved on by %.4g degrees.",
+          rhy_print ("Copies of a %s lay are not alike, so the drawing holds one of the %u. Burn it %u times, the mark moved on "
+                     "by %.4g degrees, or lay it rolled or ringed.", rhy_lay_kind_to_string (d->artwork.lay),
                      d->artwork.repeat, d->artwork.repeat, 360.0 / d->artwork.repeat),
           NAN, NAN);
-  if (d->artwork.file != NULL && d->artwork.width_mm == 0.0 && d->artwork.height_mm == 0.0)
+  if (d->artwork.file != NULL && d->artwork.width_mm == 0.0 && d->artwork.height_mm == 0.0 && d->artwork.span_rad == 0.0)
     {
       const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
       const gboolean guessed = rhy_artwork_get_size_source (rhy_plan_get_source (self->plan)) != RHY_SIZE_PHYSICAL;

@@ -825,6 +825,21 @@ test_many_points_come_back (void **state)
   assert_int_equal (*at, '\0');
 }
 
+static void
+test_lettering_from_the_job (void **state)
+{
+  (void) state;
+  g_auto (Run) made = cli ("new --heights 0,100 --diameters 60,60 --text \"LARK & MOOR\" --font \"sans Bold\" --span 120 -o t.rhyton");
+  expect (&made, 0);
+  g_auto (Run) wrap = cli ("wrap -o t.svg t.rhyton");
+  expect (&wrap, 0);
+  expect_part (wrap.err, "ink 62.83 x");          /* a third of a turn of 188.5 mm */
+  put ("both.rhyton", CYLINDER "[Artwork]\nFile=letter.svg\nText=LARK\n");
+  g_auto (Run) both = cli ("check both.rhyton");
+  expect (&both, 2);
+  expect_part (both.err, "either File or Text, not both");
+}
+
 /* ---- test pieces ---- */
 
 #define MACHINE "[Machine]\n# what the display says\nTravelPerTurn=170\nAxis=x\n"
@@ -1057,6 +1072,7 @@ main (int    argc,
     ONE (test_points_columns),
     ONE (test_points_bad_line),
     ONE (test_many_points_come_back),
+    ONE (test_lettering_from_the_job),
     ONE (test_ruler_to_machine),
     ONE (test_bad_readings_say_where),
     ONE (test_sheet),

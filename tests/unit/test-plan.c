@@ -493,6 +493,52 @@ test_profile_file (void **state)
   g_clear_error (&error);
 }
 
+/* Copies are the first one turned about the axis: the same slants, angles a share of
+ * the turn on, on a cone and on a curved wall, rolled and turned, ringed. */
+static void
+test_copies_stand_evenly_around (void **state)
+{
+  (void) state;
+  const char *const vessels[] = { CONE, "[Vessel]\nWall=smooth\nHeights=0;20;45;70\nDiameters=50;70;80;74\n" };
+  const char *const lays[] = { "rolled", "ringed", "angle-true", "area-true" };
+  for (gsize v = 0; v < G_N_ELEMENTS (vessels); v++)
+    for (gsize l = 0; l < G_N_ELEMENTS (lays); l++)
+      {
+        g_autofree char *text = g_strdup_printf ("%s[Artwork]\nLay=%s\nAt=20\nRepeat=5\nTurn=%d\nAround=17\n", vessels[v], lays[l],
+                                                 l == 0 ? 30 : 0);
+        g_autoptr (RhyPlan) plan = good_plan (text, block (20, 8));
+        RhyArtwork *art = rhy_plan_get_artwork (plan);
+        assert_int_equal (rhy_plan_get_numbers (plan)->copies, 5);
+        assert_int_equal (rhy_artwork_get_n_shapes (art), 5);
+        const RhyPath *first = rhy_artwork_get_shape (art, 0)->path;
+        for (gsize k = 1; k < 5; k++)
+          {
+            const RhyPath *other = rhy_artwork_get_shape (art, k)->path;
+            for (gsize i = 0; i < first->n_points; i++)
+              {
+                RhyPoint a, b;
+                assert_true (rhy_map_point (rhy_plan_get_lay (plan), first->points[i], &a));
+                assert_true (rhy_map_point (rhy_plan_get_lay (plan), other->points[i], &b));
+                assert_near (b.x, a.x, 1e-9);
+                assert_near (remainder (b.y - a.y - 2.0 * G_PI * (double) k / 5.0, 2.0 * G_PI), 0.0, 1e-9);
+              }
+          }
+      }
+  /* Where sight decides there is no such copy, and the plan says so. */
+  g_autoptr (RhyPlan) seen = good_plan (CONE "[Artwork]\nLay=seen\nAt=20\nRepeat=5\n", block (10, 8));
+  assert_int_equal (rhy_plan_get_numbers (seen)->copies, 1);
+}
+
+static void
+test_span_is_a_width_at_the_anchor (void **state)
+{
+  (void) state;
+  /* 90 degrees of a radius of 45 at half height of the 3-4-5 cone. */
+  g_autoptr (RhyPlan) plan = good_plan (CONE "[Artwork]\nSpan=90\nLay=ringed\nAt=20\n", block (20, 8));
+  assert_near (rhy_plan_get_numbers (plan)->width_mm, G_PI_2 * 45, 1e-9);
+  assert_near (rhy_plan_get_numbers (plan)->angle_high_rad, G_PI_4, 1e-9);
+}
+
 int
 main (void)
 {
@@ -500,6 +546,8 @@ main (void)
     cmocka_unit_test (test_cylinder_by_hand),
     cmocka_unit_test (test_middle_of_the_wall_is_the_default),
     cmocka_unit_test (test_cone_by_hand),
+    cmocka_unit_test (test_copies_stand_evenly_around),
+    cmocka_unit_test (test_span_is_a_width_at_the_anchor),
     cmocka_unit_test (test_rollers_turn_by_the_contact_ring),
     cmocka_unit_test (test_wrong_travel_prints_wrong_width),
     cmocka_unit_test (test_anchor_off_the_wall),
