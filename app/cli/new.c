@@ -36,7 +36,7 @@ static const Setting settings[] = {
   { "slant", 0, VALUE, "Vessel", "Slant", "MM", "Length along the wall from the lowest to the highest reading, by tape" },
   { "overall-height", 0, VALUE, "Vessel", "OverallHeight", "MM", "Height of the highest reading, measured on its own" },
   { "profile", 'p', NAME, "Vessel", "Profile", "FILE", "or a file of heights and diameters, two numbers a line" },
-  { "capacity", 0, VALUE, "Vessel", "Capacity", "ML", "What it is said to hold, to compare with" },
+  { "capacity", 0, VALUE, "Vessel", "Capacity", "ML", "What it is said to hold, to compare with: ml, or '16 US fl oz', '20 imperial fl oz'" },
   { "fill-height", 0, VALUE, "Vessel", "FillHeight", "MM", "Height of its fill line (default the brim)" },
   { "wall-thickness", 0, VALUE, "Vessel", "WallThickness", "MM", "Thickness of its side" },
   { "floor", 0, VALUE, "Vessel", "Floor", "MM", "Height of the floor inside" },

@@ -191,7 +191,8 @@ typedef struct
  *
  * Returns: %FALSE with %RHY_ERROR_PROFILE, @fit untouched: fewer than 2 stations, a
  *   value that is not a number, a diameter <= 0, heights that do not increase, a
- *   wall that closes to a point.
+ *   wall that closes to a point. With %RHY_ERROR_LIMIT: slants or an overall height
+ *   with more than 64 stations.
  */
 RHY_API
 gboolean rhy_readings_fit (const RhyReadings *readings, RhyWallForm form, RhyFit *fit, GError **error);

@@ -105,7 +105,8 @@ typedef struct
  * share (JCGM 100, 5.1.3 note 2), the root of the sum of squares the result.
  *
  * Returns: %FALSE with %RHY_ERROR_PROFILE, @uncertainty untouched: a height that is
- *   not on the wall, readings that make no wall when moved.
+ *   not on the wall, readings that make no wall when moved; with %RHY_ERROR_LIMIT: more
+ *   than 100 readings, which are a profile rather.
  */
 RHY_API
 gboolean rhy_readings_print_uncertainty (const RhyReadings *readings, const RhyFit *fit, const RhyPrint *print,

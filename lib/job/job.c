@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <rhyton/job.h>
+#include <rhyton/units.h>
 
 #include "save.h"
 
@@ -462,13 +463,47 @@ read_diameters (const Source *source,
   return TRUE;
 }
 
+/* A number of ml, or of fluid ounces of either kind. */
+static gboolean
+read_capacity (const Source *source,
+               RhyJobData   *data,
+               GError      **error)
+{
+  static const struct { const char *unit; double ml; } units[] = {
+    { " ml", 1.0 },
+    { " US fl oz", RHY_ML_PER_US_FLUID_OUNCE },
+    { " imperial fl oz", RHY_ML_PER_IMPERIAL_FLUID_OUNCE },
+  };
+  g_autofree char *text = raw (source, "Vessel", "Capacity");
+  if (text == NULL)
+    return TRUE;
+
+  g_autofree char *number = g_strdup (text);
+  double factor = 1.0;
+  for (gsize i = 0; i < G_N_ELEMENTS (units); i++)
+    if (g_str_has_suffix (text, units[i].unit))
+      {
+        factor = units[i].ml;
+        number[strlen (text) - strlen (units[i].unit)] = '\0';
+        g_strchomp (number);
+        break;
+      }
+  double value = 0.0;
+  if (!is_number (number, &value) || !(value > 0.0 && value <= 1e6))
+    return complain (source, "Vessel", "Capacity", text,
+                     "a number above 0 up to 1000000, in ml unless US fl oz or imperial fl oz follows", error);
+  data->vessel.capacity_ml = value * factor;
+  return TRUE;
+}
+
 static gboolean
 read_vessel (const Source *source,
              RhyJob       *self,
              GError      **error)
 {
   if (!read_string (source, "Vessel", "Name", &self->data.vessel.name, error)
-      || !read_string (source, "Vessel", "Profile", &self->data.vessel.profile_file, error))
+      || !read_string (source, "Vessel", "Profile", &self->data.vessel.profile_file, error)
+      || !read_capacity (source, &self->data, error))
     return FALSE;
   if (self->data.vessel.profile_file != NULL
       && !g_key_file_has_key (source->file, "Vessel", "Heights", NULL))
@@ -556,7 +591,6 @@ static const NumberKey number_keys[] = {
   { "Vessel", "DiameterUncertainty", AT (vessel.diameter_uncertainty_mm), 0, 100, ABOVE, "mm" },
   { "Vessel", "Slant", AT (vessel.slant_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
   { "Vessel", "OverallHeight", AT (vessel.overall_height_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
-  { "Vessel", "Capacity", AT (vessel.capacity_ml), 0, 1e6, ABOVE, "ml" },
   { "Vessel", "WallThickness", AT (vessel.wall_thickness_mm), 0, 1000, PLAIN, "mm" },
   { "Vessel", "Floor", AT (vessel.floor_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Vessel", "FillHeight", AT (vessel.fill_height_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },

@@ -200,7 +200,7 @@ fit_broken_at (const RhyStations *st,
                             .h = { st->h[0], at, st->h[st->n - 1] },
                             .n_free = st->n - 4 };
   double tapers[2] = { 0.0, 0.0 };
-  for (int round = 0; round < 8; round++)
+  for (int round = 0; round < 5; round++)
     {
       double a[3][3] = { { 0.0 } };
       double y[3] = { 0.0 };
@@ -228,37 +228,15 @@ fit_broken_at (const RhyStations *st,
 
 /* Chi-square against the height of the break is smooth between two stations and
  * may have a valley in each interval: a scan finds the deepest, a golden section
- * its floor. */
-gboolean
-rhy_fit_two_cones (const RhyStations *st,
-                   RhyStraightFit    *fit)
+ * its floor. With many stations the scan takes longer strides. */
+static gboolean
+search_break (const RhyStations *st,
+              double             low,
+              double             high,
+              RhyStraightFit    *fit)
 {
-  enum { STEPS = 24 };
-  if (st->n < 5)
-    return FALSE;
-
-  double best = G_MAXDOUBLE;
-  double at = 0.0, width = 0.0;
-  RhyStraightFit trial;
-  for (gsize i = 1; i + 2 < st->n; i++)
-    for (int k = 0; k <= STEPS; k++)
-      {
-        const double step = (st->h[i + 1] - st->h[i]) / STEPS;
-        const double z = st->h[i] + k * step;
-        if (fit_broken_at (st, z, &trial) && trial.chi_square < best)
-          {
-            best = trial.chi_square;
-            at = z;
-            width = step;
-          }
-      }
-  if (best == G_MAXDOUBLE)
-    return FALSE;
-
   const double golden = 0.5 * (sqrt (5.0) - 1.0);
-  double low = MAX (at - width, st->h[1]);
-  double high = MIN (at + width, st->h[st->n - 2]);
-  while (high - low > 1e-9)
+  while (high - low > 1e-8)
     {
       const double a = high - golden * (high - low);
       const double b = low + golden * (high - low);
@@ -271,4 +249,43 @@ rhy_fit_two_cones (const RhyStations *st,
         low = a;
     }
   return fit_broken_at (st, 0.5 * (low + high), fit);
+}
+
+gboolean
+rhy_fit_two_cones (const RhyStations *st,
+                   RhyStraightFit    *fit)
+{
+  enum { STEPS = 24, MOST_PLACES = 1200 };
+  if (st->n < 5)
+    return FALSE;
+
+  const gsize intervals = st->n - 3;
+  const gsize stride = 1 + intervals * STEPS / (MOST_PLACES + 1);
+  double best = G_MAXDOUBLE;
+  double at = 0.0, width = 0.0;
+  RhyStraightFit trial;
+  for (gsize k = 0; k <= intervals * STEPS; k += stride)
+    {
+      const gsize i = MIN (1 + k / STEPS, st->n - 3);
+      const double step = (st->h[i + 1] - st->h[i]) / STEPS;
+      const double z = st->h[i] + (double) (k - (i - 1) * STEPS) * step;
+      if (fit_broken_at (st, z, &trial) && trial.chi_square < best)
+        {
+          best = trial.chi_square;
+          at = z;
+          width = step * (double) stride;
+        }
+    }
+  return best < G_MAXDOUBLE
+         && search_break (st, MAX (at - width, st->h[1]), MIN (at + width, st->h[st->n - 2]), fit);
+}
+
+gboolean
+rhy_fit_two_cones_near (const RhyStations *st,
+                        double             break_h,
+                        double             within,
+                        RhyStraightFit    *fit)
+{
+  return st->n >= 5
+         && search_break (st, MAX (break_h - within, st->h[1]), MIN (break_h + within, st->h[st->n - 2]), fit);
 }

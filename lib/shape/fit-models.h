@@ -34,9 +34,12 @@ gboolean rhy_fit_cylinder (const RhyStations *st, RhyStraightFit *fit);
 gboolean rhy_fit_cone (const RhyStations *st, RhyStraightFit *fit);
 /* Needs 5 stations. */
 gboolean rhy_fit_two_cones (const RhyStations *st, RhyStraightFit *fit);
+/* As that, the break known to within some mm. */
+gboolean rhy_fit_two_cones_near (const RhyStations *st, double break_h, double within, RhyStraightFit *fit);
 
 /* The diameter at a height, carried on past the ends, and its change per mm. */
 double rhy_straight_fit_at (const RhyStraightFit *fit, double h, double *taper);
 
-/* The wall of a given model through readings, whether or not it explains them; in readings.c. */
-RhyWall *rhy_readings_fit_as (const RhyReadings *readings, RhyFitModel model, GError **error);
+/* The wall of the same model as one that was fitted to much the same readings, whether or
+ * not it explains these; in readings.c. */
+RhyWall *rhy_readings_fit_like (const RhyReadings *readings, const RhyFit *like, GError **error);

@@ -17,6 +17,10 @@ static const double LEAST_U_MM = 1e-6;
 static const double COVERAGE = 2.0;
 static const double PROBABILITY = 0.95;
 
+/* More than anyone takes by hand; what looks at each reading in turn with a fit of all
+ * the others, or at each pair, stops here. Longer lists are profiles. */
+static const gsize MOST_READINGS = 64;
+
 static double
 square (double x)
 {
@@ -134,6 +138,13 @@ check_readings (const RhyReadings *r,
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_PROFILE,
                    "overall height %g mm: it must be a number above 0", r->overall_height_mm);
+      return FALSE;
+    }
+  if (r->n > MOST_READINGS && (r->n_slants > 0 || r->overall_height_mm > 0.0))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
+                   "%" G_GSIZE_FORMAT " stations: a slant length or overall height goes with %" G_GSIZE_FORMAT " at most",
+                   r->n, MOST_READINGS);
       return FALSE;
     }
   for (gsize i = 0; i < r->n; i++)
@@ -294,13 +305,18 @@ fit_straight (const RhyStations *st,
   return take_straight (&straight, straight.d[0] == straight.d[1] ? RHY_FIT_CYLINDER : RHY_FIT_CONE, fit, error);
 }
 
+/* Two cones that break near where those of @like do. */
 static gboolean
-fit_two_cones (const RhyStations *st,
-               RhyFit            *fit,
-               GError           **error)
+fit_two_cones_like (const RhyStations *st,
+                    const RhyFit      *like,
+                    RhyFit            *fit,
+                    GError           **error)
 {
+  /* A break moves by the readings' uncertainty over the change of slope: this far only
+   * where there is hardly a break. */
+  const double within = 0.1 * (st->h[st->n - 1] - st->h[0]);
   RhyStraightFit straight;
-  if (!rhy_fit_two_cones (st, &straight))
+  if (!rhy_fit_two_cones_near (st, rhy_wall_get_piece (like->wall, 1)->z_mm, within, &straight))
     return no_straight (error);
   return take_straight (&straight, RHY_FIT_TWO_CONES, fit, error);
 }
@@ -337,7 +353,9 @@ find_contradiction (const RhyStations *st,
                     gsize             *which)
 {
   double most = 0.0;
-  for (gsize i = 1; st->n >= 4 && i + 1 < st->n; i++)
+  if (st->n < 4 || st->n > MOST_READINGS)
+    return FALSE;
+  for (gsize i = 1; i + 1 < st->n; i++)
     {
       g_autoptr (RhyStations) rest = rhy_stations_without (st, i);
       RhyStraightFit trial;
@@ -377,33 +395,44 @@ fit_auto (const RhyStations *st,
   return take_through (st, RHY_FIT_SMOOTH, fit, error);
 }
 
-typedef gboolean (*Fitter) (const RhyStations *st, RhyFit *fit, GError **error);
-
-static gboolean
-fit_stepped (const RhyStations *st,
-             RhyFit            *fit,
-             GError           **error)
+/* What to fit: a form of wall, or the model of a former fit. */
+typedef struct
 {
-  return take_through (st, RHY_FIT_STEPPED, fit, error);
-}
-
-static gboolean
-fit_smooth (const RhyStations *st,
-            RhyFit            *fit,
-            GError           **error)
-{
-  return take_through (st, RHY_FIT_SMOOTH, fit, error);
-}
+  RhyWallForm   form;
+  const RhyFit *like;         /* NULL: by form */
+} Wanted;
 
 static gboolean
 fit_stations (const RhyStations *st,
-              Fitter             fitter,
+              Wanted             wanted,
               RhyFit            *fit,
               GError           **error)
 {
   g_clear_pointer (&fit->wall, rhy_wall_unref);
   fit->agrees = TRUE;
-  return st->n == 2 ? take_two (st, fit, error) : fitter (st, fit, error);
+  if (st->n == 2)
+    return take_two (st, fit, error);
+  if (wanted.like != NULL && wanted.like->model == RHY_FIT_TWO_CONES)
+    return fit_two_cones_like (st, wanted.like, fit, error);
+
+  static const RhyWallForm forms[] = {
+    [RHY_FIT_CYLINDER] = RHY_WALL_STRAIGHT,
+    [RHY_FIT_CONE] = RHY_WALL_STRAIGHT,
+    [RHY_FIT_STEPPED] = RHY_WALL_STEPPED,
+    [RHY_FIT_SMOOTH] = RHY_WALL_SMOOTH,
+  };
+  switch (wanted.like != NULL ? forms[wanted.like->model] : wanted.form)
+    {
+    case RHY_WALL_STRAIGHT:
+      return fit_straight (st, fit, error);
+    case RHY_WALL_STEPPED:
+      return take_through (st, RHY_FIT_STEPPED, fit, error);
+    case RHY_WALL_SMOOTH:
+      return take_through (st, RHY_FIT_SMOOTH, fit, error);
+    case RHY_WALL_AUTO:
+    default:
+      return fit_auto (st, fit, error);
+    }
 }
 
 /* Source: derived here; the update is that of sequential least squares. The
@@ -569,41 +598,34 @@ doubt_one (const RhyStations *st,
  * its uncertainty, the worst of two readings of the same thing is off. */
 static RhyStations *
 fit_readings (const RhyReadings *readings,
-              Fitter             fitter,
+              Wanted             wanted,
               RhyFit            *found,
               double            *most,
               double            *extra,
               GError           **error)
 {
   g_autoptr (RhyStations) st = gather (readings, found, most);
-  if (!fit_stations (st, fitter, found, error))
+  if (!fit_stations (st, wanted, found, error))
     return NULL;
   if (readings->n_slants > 0 || readings->overall_height_mm > 0.0)
     {
       *extra = adjust_heights (readings, st, found, most);
-      if (!fit_stations (st, fitter, found, error))
+      if (!fit_stations (st, wanted, found, error))
         return NULL;
     }
   return g_steal_pointer (&st);
 }
 
 RhyWall *
-rhy_readings_fit_as (const RhyReadings *readings,
-                     RhyFitModel        model,
-                     GError           **error)
+rhy_readings_fit_like (const RhyReadings *readings,
+                       const RhyFit      *like,
+                       GError           **error)
 {
-  static const Fitter fitters[] = {
-    [RHY_FIT_CYLINDER] = fit_straight,
-    [RHY_FIT_CONE] = fit_straight,
-    [RHY_FIT_TWO_CONES] = fit_two_cones,
-    [RHY_FIT_STEPPED] = fit_stepped,
-    [RHY_FIT_SMOOTH] = fit_smooth,
-  };
   RhyFit found = { 0 };
   double most = 0.0, extra = 0.0;
   if (!check_readings (readings, error))
     return NULL;
-  g_autoptr (RhyStations) st = fit_readings (readings, fitters[model], &found, &most, &extra, error);
+  g_autoptr (RhyStations) st = fit_readings (readings, (Wanted) { .like = like }, &found, &most, &extra, error);
   return st != NULL ? found.wall : NULL;
 }
 
@@ -613,14 +635,7 @@ rhy_readings_fit (const RhyReadings *readings,
                   RhyFit            *fit,
                   GError           **error)
 {
-  static const Fitter fitters[] = {
-    [RHY_WALL_AUTO] = fit_auto,
-    [RHY_WALL_STRAIGHT] = fit_straight,
-    [RHY_WALL_STEPPED] = fit_stepped,
-    [RHY_WALL_SMOOTH] = fit_smooth,
-  };
   g_return_val_if_fail (readings != NULL && fit != NULL, FALSE);
-  g_return_val_if_fail ((gsize) form < G_N_ELEMENTS (fitters), FALSE);
   g_return_val_if_fail (error == NULL || *error == NULL, FALSE);
 
   if (!check_readings (readings, error))
@@ -628,7 +643,7 @@ rhy_readings_fit (const RhyReadings *readings,
 
   RhyFit found = { 0 };
   double most = 0.0, extra = 0.0;
-  g_autoptr (RhyStations) st = fit_readings (readings, fitters[form], &found, &most, &extra, error);
+  g_autoptr (RhyStations) st = fit_readings (readings, (Wanted) { .form = form }, &found, &most, &extra, error);
   if (st == NULL)
     return FALSE;
   const gboolean pairs_agree = most <= COVERAGE;

@@ -112,6 +112,9 @@ rhy_u_propagate (RhyMeasurand  f,
 
 /* ---- from readings to the printed size ---- */
 
+/* Each reading costs two fits of all. Longer lists are profiles, whose noise averages out. */
+static const gsize MOST_READINGS = 100;
+
 /* How the bed sees a ring: X along the bed from the anchor, which is
  * dz cos t + dr sin t. */
 static double
@@ -283,7 +286,7 @@ static gboolean
 print_moved (Moving         *moving,
              const Input    *input,
              double          by,
-             RhyFitModel     model,
+             const RhyFit   *fit,
              const Rings    *drawn,
              const RhyPrint *print,
              Printed        *printed,
@@ -291,7 +294,7 @@ print_moved (Moving         *moving,
 {
   const double at = *input->value;
   *input->value = at + by;
-  g_autoptr (RhyWall) wall = rhy_readings_fit_as (&moving->r, model, error);
+  g_autoptr (RhyWall) wall = rhy_readings_fit_like (&moving->r, fit, error);
   *input->value = at;
   if (wall == NULL)
     return FALSE;
@@ -317,7 +320,13 @@ rhy_readings_print_uncertainty (const RhyReadings   *readings,
       || (print->rollers && !find_ring (fit->wall, print->contact_mm, "the rollers", &drawn.contact, error)))
     return FALSE;
 
-  const RhyFitModel model = fit->model == RHY_FIT_CYLINDER ? RHY_FIT_CONE : fit->model;
+  if (readings->n > MOST_READINGS)
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
+                   "%" G_GSIZE_FORMAT " readings: their uncertainty is followed for %" G_GSIZE_FORMAT " at most",
+                   readings->n, MOST_READINGS);
+      return FALSE;
+    }
   g_auto (Moving) moving;
   moving_init (&moving, readings);
 
@@ -328,8 +337,8 @@ rhy_readings_print_uncertainty (const RhyReadings   *readings,
       const Input *input = &g_array_index (moving.inputs, Input, i);
       const double step = MIN (input->u, input->most);
       Printed up, down;
-      if (!print_moved (&moving, input, step, model, &drawn, print, &up, error)
-          || !print_moved (&moving, input, -step, model, &drawn, print, &down, error))
+      if (!print_moved (&moving, input, step, fit, &drawn, print, &up, error)
+          || !print_moved (&moving, input, -step, fit, &drawn, print, &down, error))
         return FALSE;
       const double scale = 0.5 * input->u / step;
       const double width = scale * (up.width - down.width);

@@ -154,6 +154,7 @@ static const Bad bad_files[] = {
   { "tape elsewhere", VESSEL "Circumferences=190\n", "job:4: [Vessel] Circumferences", "found 1 for 2 heights" },
   { "slant", VESSEL "Slant=0\n", "job:4: [Vessel] Slant: found \"0\"", "above 0" },
   { "capacity", VESSEL "Capacity=-5\n", "job:4: [Vessel] Capacity", "ml" },
+  { "capacity unit", VESSEL "Capacity=12 fl oz\n", "job:4: [Vessel] Capacity: found \"12 fl oz\"", "US fl oz" },
   { "wall", VESSEL "Wall=curved\n", "job:4: [Vessel] Wall: found \"curved\": allowed: auto, straight, stepped, smooth", "" },
   { "lay", VESSEL "[Artwork]\nLay=wrapped\n", "job:5: [Artwork] Lay: found \"wrapped\": allowed: rolled, ringed", "least-stretch" },
   { "zero width", VESSEL "[Artwork]\nWidth=0\n", "job:5: [Artwork] Width: found \"0\": allowed: a number above 0", "mm" },

@@ -36,6 +36,9 @@ static Case cases[] = {
     { 60, 40, 90, 80, 0.05, FALSE, 0 }, 0.0 },
   { "rollers off the anchor", 4, { 0, 40, 80, 120 }, { 60, 68, 76, 84 }, 0.3, 0.1, RHY_FIT_CONE, RHY_WALL_STRAIGHT,
     { 40, 20, 60, 80, 0, TRUE, 100 }, 0.0 },
+  /* D = 60 + h/10 to h = 70, then a third of h. */
+  { "two cones", 7, { 0, 30, 60, 80, 100, 120, 130 }, { 60, 63, 66, 70.3333333333, 77, 83.6666666667, 87 }, 0.2, 0.1,
+    RHY_FIT_TWO_CONES, RHY_WALL_AUTO, { 90, 78, 110, 60, 0.1, FALSE, 0 }, 0.0 },
   { "stepped", 4, { 0, 50, 100, 130 }, { 60, 66, 70, 84 }, 0.2, 0.1, RHY_FIT_STEPPED, RHY_WALL_STEPPED,
     { 75, 60, 92, 60, 0.04, FALSE, 0 }, 0.0 },
   { "smooth bowl", 5, { 0, 20, 45, 75, 100 }, { 40, 74, 84, 76, 64 }, 0.2, 0.1, RHY_FIT_SMOOTH, RHY_WALL_SMOOTH,
@@ -108,7 +111,8 @@ test_monte_carlo (void **state)
   const double tilt = c->print.tilt_rad;
   const double s_anchor = slant_at (truth, c->print.anchor_mm);
   double sum[2] = { 0.0 }, squares[2] = { 0.0 };
-  for (int t = 0; t < DRAWS; t++)
+  int used = 0;
+  while (used < DRAWS)
     {
       double h[7], d[7];
       for (gsize i = 0; i < c->n; i++)
@@ -120,8 +124,18 @@ test_monte_carlo (void **state)
       noisy.heights_mm = h;
       noisy.diameters_mm = d;
       RhyFit seen;
-      const RhyWallForm form = c->form == RHY_WALL_AUTO ? RHY_WALL_STRAIGHT : c->form;
+      const gboolean is_cone = c->model == RHY_FIT_CYLINDER || c->model == RHY_FIT_CONE;
+      const RhyWallForm form = is_cone ? RHY_WALL_STRAIGHT : c->form;
       assert_true (rhy_readings_fit (&noisy, form, &seen, NULL));
+      /* One in twenty two-cone vessels is refused by chi-square: one of its readings is
+       * then left out, or another wall taken, and the maker told. First order does not
+       * speak of those. */
+      if (!is_cone && (seen.model != c->model || !seen.agrees))
+        {
+          rhy_wall_unref (seen.wall);
+          continue;
+        }
+      used++;
 
       /* made for what was seen ... */
       double turn = c->print.width_mm / radius_at (seen.wall, c->print.anchor_mm);

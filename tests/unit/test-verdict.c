@@ -68,6 +68,9 @@ static const Case cases[] = {
   { "capacity agrees", CYLINDER "WallThickness=3\nFloor=5\nCapacity=220\n" MACHINE, 20, 10, NULL, 0, NULL },
   { "capacity disagrees", CYLINDER "WallThickness=3\nFloor=5\nCapacity=330\n" MACHINE, 20, 10, "capacity-disagrees", RHY_LEVEL_CARE,
     "218 ml (7.4 US fl oz, 7.7 imperial fl oz), 34 % less" },
+  { "US fluid ounces", CYLINDER "WallThickness=3\nFloor=5\nCapacity=7.4 US fl oz\n" MACHINE, 20, 10, NULL, 0, NULL },
+  { "imperial fluid ounces", CYLINDER "WallThickness=3\nFloor=5\nCapacity=10 imperial fl oz\n" MACHINE, 20, 10, "capacity-disagrees", RHY_LEVEL_CARE,
+    "less than the stated 284 ml" },
   { "to the fill line", CYLINDER "WallThickness=3\nFloor=5\nFillHeight=55\nCapacity=115\n" MACHINE, 20, 10, NULL, 0, NULL },
   /* Ink from height 40 to 60, 20 mm wide: 19.0986 degrees to each side. */
   { "on a zone", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=55\nTo=100\n", 20, 20, "on-zone", RHY_LEVEL_STOP,
