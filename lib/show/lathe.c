@@ -162,7 +162,7 @@ rhy_eye_new (const RhyLathe  *self,
  * that t is near 0 at the vessel and float is enough: single rays start within
  * 1e2 mm of what they meet, not 1e3. right = (1, 0, 0), up = (0, sin, cos),
  * forward = (0, cos, -sin) of the lift. */
-void
+RHY_RAYS void
 rhy_eye_aim (const RhyEye *self,
              int           n,
              const float  *a,
@@ -211,7 +211,7 @@ rhy_eye_project (const RhyEye *self,
  * in at (-B - q)/A whatever A's sign, and out at (-B + q)/A, which is where the
  * inside is seen. Either root has two forms; the one that adds is taken.
  * Source: derived here. */
-static void
+RHY_RAYS static void
 trace_band (const RhyBand *band,
             gint32         index,
             int            n,
@@ -244,7 +244,7 @@ trace_band (const RhyBand *band,
     }
 }
 
-static void
+RHY_RAYS static void
 trace_disc (float          z,
             float          r_from,
             float          r_to,
@@ -312,7 +312,7 @@ typedef struct
 
 /* The plane holds the eye and the column's line X = a at the middle: X = kappa
  * (dist + Y cos - Z sin), kappa = a/dist; at a ring's height a line X = c + k Y. */
-static void
+RHY_RAYS static void
 cut_ring (const RhyEye *eye,
           int           n,
           const float  *restrict a,

@@ -16,6 +16,8 @@
  * its length, and 64 samples miss the top of such a swing by under 1 %. */
 #define STEP_MM 0.1
 #define STEPS_LEAST 64
+/* Nor closer than this: what a curve can do in between is far under 1e-4 mm. */
+#define STEP_LEAST_MM 0.004
 
 /* --- a drawing as chords on the wall -------------------------------------- */
 
@@ -99,6 +101,16 @@ add_chords (Curves           *self,
   g_array_append_val (self->chords, chord);
 }
 
+static double
+reach_of (const RhySegment *g)
+{
+  const int n = g->verb == RHY_PATH_CUBIC ? 3 : 1;
+  double reach = 0.0;
+  for (int i = 0; i < n; i++)
+    reach += hypot (g->p[i + 1].x - g->p[i].x, g->p[i + 1].y - g->p[i].y);
+  return reach;
+}
+
 static void
 add_segment (Curves           *self,
              const RhySegment *g)
@@ -107,8 +119,9 @@ add_segment (Curves           *self,
   if (!to_wall (self, point_of (g, 0.0), &start))
     return;
 
-  /* Eight pieces first: a curve's middle may lie on its chord by symmetry. */
-  const int pieces = 8;
+  /* Eight pieces first: a curve's middle may lie on its chord by symmetry. Traced
+   * artwork has segments by the hundred thousand, too short for that. */
+  const int pieces = reach_of (g) > 0.5 ? 8 : 3;
   RhyWallPoint from = start;
   double length = 0.0;
   for (int i = 1; i <= pieces; i++)
@@ -120,7 +133,8 @@ add_segment (Curves           *self,
       from = end;
     }
 
-  const int n = (int) CLAMP (ceil (length / STEP_MM), (double) STEPS_LEAST, 1e5);
+  const double least = MIN ((double) STEPS_LEAST, ceil (length / STEP_LEAST_MM) + 1.0);
+  const int n = (int) CLAMP (ceil (length / STEP_MM), least, 1e5);
   for (int i = 0; i < n; i++)
     {
       RhyWallPoint at;

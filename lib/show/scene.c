@@ -771,7 +771,7 @@ typedef struct
 /* atan2 of many unit vectors, to 2e-6 rad, a tenth of a micron on a mug: an odd
  * polynomial of the smaller over the larger. Source: derived here (least squares
  * at Chebyshev nodes on [0, 1]). No branch, so that it runs as vectors. */
-static void
+RHY_RAYS static void
 angles_of (int          n,
            const float *restrict y,
            const float *restrict x,
@@ -838,7 +838,7 @@ shadow_reach (const RhyLathe *l)
   return 1.15f * l->r_base + 0.08f * (float) l->reach;
 }
 
-static G_GNUC_NO_INLINE void
+RHY_RAYS static G_GNUC_NO_INLINE void
 cast_shadow (const Picture *pic,
              int            n,
              const RhyRays *restrict rays,
@@ -887,7 +887,7 @@ row_has_shadow (const Picture *pic,
 /* Where each ray's wall is in the texture, and how much of it a pixel covers. A
  * step of a mm around and up the wall moves (ar, au) and (sr, su) mm in the
  * picture; the inverse turns pixels into wall. */
-static G_GNUC_NO_INLINE void
+RHY_RAYS static G_GNUC_NO_INLINE void
 find_in_texture (const Picture *pic,
                  int            n,
                  Surface       *restrict f)
@@ -926,7 +926,7 @@ find_in_texture (const Picture *pic,
 }
 
 /* Not inlined: within a larger function the loops are no longer made vectors. */
-static G_GNUC_NO_INLINE void
+RHY_RAYS static G_GNUC_NO_INLINE void
 survey (const Picture *pic,
         int            n,
         gboolean       shadowed,
@@ -1062,8 +1062,8 @@ pack (v4 c)
 
 /* --- rendering ------------------------------------------------------------ */
 
-#define STRIP 32                /* columns a strip; one more on each side to see edges */
-#define LANES_USED 36           /* STRIP + 2, up to a multiple of the vector */
+#define STRIP 38                /* columns a strip; one more on each side to see edges */
+#define LANES_USED 40           /* STRIP + 2, up to a multiple of the vector */
 #define SUB 4                   /* an edge pixel is SUB x SUB rays */
 
 /* What tells surfaces apart: the same solid's outside, inside, rim ... */
