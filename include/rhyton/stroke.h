@@ -27,12 +27,14 @@ RhyPath *rhy_stroke_outline (const RhyPath *path, const RhyPen *pen, GError **er
 
 /**
  * rhy_artwork_outlined:
+ * @tolerance_mm: the stroker leaves a node every few degrees; neighbours that one cubic
+ *   can carry within this are put together (rhy_path_lightened()); 0: none are
  *
  * Returns: (transfer full): the artwork with every stroke turned into a filled
  *   shape of its own, right above its shape's fill, so that line widths go through
  *   the maps as everything else does; @self itself if it has no strokes.
  */
 RHY_API
-RhyArtwork *rhy_artwork_outlined (RhyArtwork *self, GError **error);
+RhyArtwork *rhy_artwork_outlined (RhyArtwork *self, double tolerance_mm, GError **error);
 
 G_END_DECLS

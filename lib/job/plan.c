@@ -4,7 +4,6 @@
 #include <rhyton/plan.h>
 
 #include <rhyton/holds.h>
-#include <rhyton/light.h>
 #include <rhyton/resolve.h>
 #include <rhyton/stroke.h>
 #include <rhyton/trim.h>
@@ -102,8 +101,6 @@ make_wall (RhyPlan *self,
 
 /* ---- artwork ---- */
 
-/* An outlined stroke comes with a node every few degrees; what one cubic can carry within a
- * tenth of the job's tolerance is put together again. */
 static RhyArtwork *
 with_strokes_as_asked (RhyArtwork       *sized,
                        const RhyJobData *d,
@@ -111,10 +108,7 @@ with_strokes_as_asked (RhyArtwork       *sized,
 {
   if (d->artwork.strokes == RHY_STROKES_CENTRELINE)
     return rhy_artwork_ref (sized);
-  g_autoptr (RhyArtwork) outlined = rhy_artwork_outlined (sized, error);
-  if (outlined == NULL || outlined == sized)
-    return g_steal_pointer (&outlined);
-  return rhy_artwork_lightened (outlined, 0.1 * d->output.tolerance_mm, NULL);
+  return rhy_artwork_outlined (sized, 0.1 * d->output.tolerance_mm, error);
 }
 
 /* Ink as it is seen has an extent of its own (a white page has none), and its size is what

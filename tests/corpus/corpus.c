@@ -244,7 +244,7 @@ examine (const char *path,
   if (artwork != NULL && outlined)
     {
       g_autoptr (RhyArtwork) centre = g_steal_pointer (&artwork);
-      artwork = rhy_artwork_outlined (centre, &error);
+      artwork = rhy_artwork_outlined (centre, 0.0, &error);
     }
   g_autofree char *data = NULL;
   gsize size = 0;

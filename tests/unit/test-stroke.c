@@ -278,7 +278,7 @@ test_outlined_artwork_keeps_order_and_box (void **state)
   rhy_artwork_builder_add_note (builder, "kept");
   g_autoptr (RhyArtwork) a = rhy_artwork_builder_end (builder);
   GError *error = NULL;
-  g_autoptr (RhyArtwork) b = rhy_artwork_outlined (a, &error);
+  g_autoptr (RhyArtwork) b = rhy_artwork_outlined (a, 0.0, &error);
   assert_no_error (error);
   assert_int_equal (rhy_artwork_get_n_shapes (b), 2);
   assert_near (rhy_artwork_get_shape (b, 0)->fill.r, 1, 0);
@@ -297,6 +297,37 @@ test_outlined_artwork_keeps_order_and_box (void **state)
   assert_near (outlined.max_y, exact.max_y, 0.01);
 }
 
+/* With a tolerance there are fewer nodes, and cairo's own stroke is still met pixel by
+ * pixel: a tolerance of 0.02 px moves no pixel by 32 of 255. */
+static void
+test_a_tolerance_buys_fewer_nodes (void **state)
+{
+  (void) state;
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  const RhyPen pen = { .width = 14, .cap = RHY_CAP_ROUND, .join = RHY_JOIN_ROUND, .miter_limit = 4, .matrix = matrices[3] };
+  const RhyShape shape = { .path = curves (), .has_stroke = TRUE, .stroke = { 0, 0, 0, 1 }, .pen = pen };
+  rhy_artwork_builder_add_shape (builder, &shape);
+  g_autoptr (RhyArtwork) a = rhy_artwork_builder_end (builder);
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) exact = rhy_artwork_outlined (a, 0.0, &error);
+  assert_no_error (error);
+  g_autoptr (RhyArtwork) light = rhy_artwork_outlined (a, 0.02, &error);
+  assert_no_error (error);
+  const RhyPath *path = rhy_artwork_get_shape (light, 0)->path;
+  assert_true (2 * rhy_path_count_segments (path) < rhy_path_count_segments (rhy_artwork_get_shape (exact, 0)->path));
+
+  cairo_t *theirs = paper ();
+  cairo_t *ours = paper ();
+  stroke_with_cairo (theirs, rhy_artwork_get_shape (a, 0)->path, &pen);
+  replay (ours, path);
+  cairo_fill (ours);
+  guint inked;
+  assert_int_equal (count_differing (theirs, ours, &inked), 0);
+  assert_true (inked > 10000);
+  cairo_destroy (theirs);
+  cairo_destroy (ours);
+}
+
 int
 main (void)
 {
@@ -307,6 +338,7 @@ main (void)
     cmocka_unit_test (test_dots_and_lines_have_their_area),
     cmocka_unit_test (test_long_paths_stay_whole),
     cmocka_unit_test (test_outlined_artwork_keeps_order_and_box),
+    cmocka_unit_test (test_a_tolerance_buys_fewer_nodes),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
