@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # fish completion for rhyton-cli
 
-set -l verbs new check wrap pattern view proof hold points piece learn vessels
+set -l verbs new check wrap pattern view proof hold points piece learn sheet machines vessels
 set -l none "not __fish_seen_subcommand_from $verbs"
 set -l new "__fish_seen_subcommand_from new"
 
@@ -16,11 +16,13 @@ complete -c rhyton-cli -n $none -a hold -d 'How the vessel is held, beside every
 complete -c rhyton-cli -n $none -a piece -d 'A test piece: ruler, arrow, ladder or turn'
 complete -c rhyton-cli -n $none -a learn -d 'True travel per turn, from a test piece'
 complete -c rhyton-cli -n $none -a points -d 'Take points from one space to another'
+complete -c rhyton-cli -n $none -a sheet -d 'The setup sheet'
+complete -c rhyton-cli -n $none -a machines -d 'List the machine files'
 complete -c rhyton-cli -n $none -a vessels -d 'List the catalogue of blanks'
 complete -c rhyton-cli -n $none -l version -d 'Show the version'
 complete -c rhyton-cli -s h -l help -d 'Show the options'
 
-complete -c rhyton-cli -n "__fish_seen_subcommand_from check wrap pattern view hold points piece learn" -a '(__fish_complete_suffix .rhyton)'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from check wrap pattern view hold points piece learn sheet" -a '(__fish_complete_suffix .rhyton)'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from proof" -a '(__fish_complete_suffix .rhyton; __fish_complete_suffix .svg)'
 
 complete -c rhyton-cli -n $new -s o -l output -rF -d 'Where to'
@@ -99,3 +101,11 @@ complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l set -x -d 'Trav
 complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -s u -l uncertainty -x -d 'Standard uncertainty of a reading'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l tape -d 'Read by tape'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -s w -l write -d 'Write the travel into the machine file'
+
+complete -c rhyton-cli -n "__fish_seen_subcommand_from sheet" -s o -l output -rF -d 'Where to'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from sheet" -l paper -xa 'a4 letter' -d 'Size of the paper'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from sheet" -l power -x -d 'Power, as you write it'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from sheet" -l speed -x -d 'Speed, likewise'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from sheet" -l lines -x -d 'Lines per mm, likewise'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from machines" -s d -l folder -xa '(__fish_complete_directories)' -d 'Only those in this folder'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from machines" -s j -l json -d 'JSON'

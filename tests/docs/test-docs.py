@@ -64,6 +64,11 @@ for shell, name in (("bash", "rhyton-cli"), ("zsh", "_rhyton-cli"), ("fish", "rh
         run = subprocess.run(command, capture_output=True, text=True)
         case(f"{shell} can read its file", run.stderr.strip())
 
+codes = {code for file in (source / "lib" / "job").glob("verdict*.c")
+         for code in re.findall(r'RHY_LEVEL_\w+, "([a-z-]+)"', file.read_text())}
+missing = sorted(code for code in codes if not re.search(rf"(?<![\w-]){code}(?![\w-])", page))
+case("the manual page has every finding", f"missing {missing}" if missing or not codes else "")
+
 # What the job file's reader asks for, against the page of the job file.
 reader = (source / "lib" / "job" / "job.c").read_text()
 keys = set(re.findall(r'{ (?:"[A-Z]\w*"|group), "([A-Z]\w*)"', reader)) | set(re.findall(r'\(source, "[A-Z]\w*", "([A-Z]\w*)"', reader))
