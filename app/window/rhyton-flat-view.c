@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "rhyton-frame.h"
 #include "rhyton-grip.h"
 #include "rhyton-look.h"
 #include "rhyton-paint.h"
@@ -61,6 +62,7 @@ struct _RhytonFlatView
   double        drag_pan_x, drag_pan_y;
   double        pointer_x, pointer_y;
   RhytonGrip    grip;
+  gboolean      hovered;
 };
 
 enum { PROP_SPACE = 1, N_PROPS };
@@ -495,6 +497,8 @@ draw_scale_bar (RhytonFlatView *self,
   pango_cairo_show_layout (cr, layout);
 }
 
+static void draw_frame (RhytonFlatView *self, cairo_t *cr);
+
 static void
 rhyton_flat_view_snapshot (GtkWidget   *widget,
                            GtkSnapshot *snapshot)
@@ -528,6 +532,7 @@ rhyton_flat_view_snapshot (GtkWidget   *widget,
   draw_end (self, cr, m, "rim", self->flat->rim, self->flat->base, text);
   draw_end (self, cr, m, "base", self->flat->base, self->flat->rim, text);
   draw_scale_bar (self, cr, m, text);
+  draw_frame (self, cr);
   cairo_destroy (cr);
 }
 
@@ -535,6 +540,60 @@ static double
 slack_mm (RhytonFlatView *self)
 {
   return self->flat != NULL ? GRIP_SLACK_PX / to_pixels (self).xx : 0.0;
+}
+
+static gboolean
+locate (gpointer      view,
+        RhyWallPoint  at,
+        double       *x,
+        double       *y)
+{
+  return rhyton_flat_view_locate (view, at, x, y);
+}
+
+static RhytonHandle
+handle_at (RhytonFlatView *self,
+           double          x,
+           double          y)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  RhyWallPoint at;
+
+  if (document == NULL || !(self->flat != NULL))
+    return RHYTON_HANDLE_NONE;
+  const RhytonHandle handle = rhyton_frame_hit (self->flat->plan, locate, self, x, y);
+  if (handle != RHYTON_HANDLE_NONE)
+    return handle;
+  /* The bed drawing is about the mark, which is the artwork's anchor: it cannot
+   * be dragged there, for it would take the page along. */
+  if (self->space == RHY_SPACE_PATTERN && pick (self, x, y, &at)
+      && rhyton_grip_is_over (document, at, slack_mm (self)))
+    return RHYTON_HANDLE_BODY;
+  return RHYTON_HANDLE_NONE;
+}
+
+static void
+set_hovered (RhytonFlatView *self,
+             gboolean        hovered)
+{
+  if (self->hovered == hovered)
+    return;
+  self->hovered = hovered;
+  gtk_widget_queue_draw (GTK_WIDGET (self));
+}
+
+/* The frame shows while somebody is at the view; a picture to look at stays clean. */
+static void
+draw_frame (RhytonFlatView *self,
+            cairo_t         *cr)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  const gboolean held = self->grip.handle != RHYTON_HANDLE_NONE;
+
+  if (document == NULL || !(self->flat != NULL) || !(self->hovered || held))
+    return;
+  g_autofree char *note = held ? rhyton_grip_describe (&self->grip, document) : NULL;
+  rhyton_frame_draw (GTK_WIDGET (self), cr, self->flat->plan, locate, note);
 }
 
 static void
@@ -549,14 +608,11 @@ on_drag_begin (GtkGestureDrag *gesture,
   gtk_widget_grab_focus (GTK_WIDGET (self));
   self->drag_x = x;
   self->drag_y = y;
-  self->grip = (RhytonGrip) { .held = FALSE };
   self->drag_pan_x = self->pan_x;
   self->drag_pan_y = self->pan_y;
-  /* The bed drawing is about the mark, which is the artwork's anchor: it cannot
-   * be dragged there, for it would take the page along. */
-  if (self->space == RHY_SPACE_PATTERN && document != NULL && pick (self, x, y, &at))
-    rhyton_grip_take (&self->grip, document, at, slack_mm (self));
-  gtk_widget_set_cursor_from_name (GTK_WIDGET (self), self->grip.held ? "grabbing" : "all-scroll");
+  if (document != NULL && pick (self, x, y, &at))
+    rhyton_grip_take (&self->grip, document, handle_at (self, x, y), at);
+  gtk_widget_set_cursor_from_name (GTK_WIDGET (self), self->grip.handle != RHYTON_HANDLE_NONE ? "grabbing" : "all-scroll");
 }
 
 static void
@@ -567,10 +623,12 @@ on_drag_update (GtkGestureDrag *gesture,
 {
   RhyWallPoint at;
 
-  if (self->grip.held)
+  if (self->grip.handle != RHYTON_HANDLE_NONE)
     {
+      const GdkModifierType state = gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (gesture));
       if (pick (self, self->drag_x + dx, self->drag_y + dy, &at))
-        rhyton_grip_move (&self->grip, rhyton_part_get_document (RHYTON_PART (self)), at);
+        rhyton_grip_move (&self->grip, rhyton_part_get_document (RHYTON_PART (self)), at,
+                          (state & GDK_ALT_MASK) != 0);
       return;
     }
   self->pan_x = self->drag_pan_x + dx;
@@ -586,9 +644,9 @@ on_drag_end (GtkGestureDrag *gesture,
 {
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
 
-  if (self->grip.held && document != NULL)
-    rhyton_document_end_step (document);
-  self->grip = (RhytonGrip) { .held = FALSE };
+  if (document != NULL)
+    rhyton_grip_drop (&self->grip, document);
+  gtk_widget_queue_draw (GTK_WIDGET (self));
   gtk_widget_set_cursor (GTK_WIDGET (self), NULL);
 }
 
@@ -598,15 +656,18 @@ on_motion (GtkEventControllerMotion *controller,
            double                    y,
            RhytonFlatView           *self)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  RhyWallPoint at;
-
   self->pointer_x = x;
   self->pointer_y = y;
-  if (self->grip.held || document == NULL || self->space != RHY_SPACE_PATTERN)
-    return;
-  const gboolean over = pick (self, x, y, &at) && rhyton_grip_is_over (document, at, slack_mm (self));
-  gtk_widget_set_cursor_from_name (GTK_WIDGET (self), over ? "grab" : NULL);
+  set_hovered (self, TRUE);
+  if (self->grip.handle == RHYTON_HANDLE_NONE)
+    gtk_widget_set_cursor_from_name (GTK_WIDGET (self), rhyton_look_cursor (handle_at (self, x, y)));
+}
+
+static void
+on_leave (GtkEventControllerMotion *controller,
+          RhytonFlatView           *self)
+{
+  set_hovered (self, FALSE);
 }
 
 /* What is at (x, y) stays there. */
@@ -734,6 +795,8 @@ rhyton_flat_view_dispose (GObject *object)
   RhytonFlatView *self = RHYTON_FLAT_VIEW (object);
 
   g_clear_pointer (&self->worker, rhyton_worker_free);
+  g_clear_pointer (&self->grip.plan, rhy_plan_unref);
+  self->grip.handle = RHYTON_HANDLE_NONE;
   gtk_widget_dispose_template (GTK_WIDGET (self), RHYTON_TYPE_FLAT_VIEW);
   G_OBJECT_CLASS (rhyton_flat_view_parent_class)->dispose (object);
 }
@@ -772,6 +835,7 @@ rhyton_flat_view_class_init (RhytonFlatViewClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, on_drag_update);
   gtk_widget_class_bind_template_callback (widget_class, on_drag_end);
   gtk_widget_class_bind_template_callback (widget_class, on_motion);
+  gtk_widget_class_bind_template_callback (widget_class, on_leave);
   gtk_widget_class_bind_template_callback (widget_class, on_scroll);
   gtk_widget_class_bind_template_callback (widget_class, on_key);
 }

@@ -6,17 +6,29 @@
 G_BEGIN_DECLS
 
 /**
+ * RhytonHandle: what of the artwork a pointer can take hold of.
+ */
+typedef enum
+{
+  RHYTON_HANDLE_NONE,
+  RHYTON_HANDLE_BODY,           /* moves it */
+  RHYTON_HANDLE_CORNER,         /* scales it about its anchor */
+  RHYTON_HANDLE_TURN,           /* turns it about its anchor */
+} RhytonHandle;
+
+/**
  * RhytonGrip:
  *
- * Artwork held by a pointer: where on the wall it was taken hold of, and where
- * it stood then. The same for every view, which only turns its pixels into wall
- * points. A value; zero it to let go.
+ * Artwork held by a pointer: by what, where on the wall it was taken hold of, and
+ * how it stood then. The same for every view, which only turns its pixels into
+ * wall points. A value; start from zeros, end with rhyton_grip_drop().
  */
 typedef struct
 {
-  gboolean     held;
-  RhyWallPoint from;
-  RhyWallPoint anchor;
+  RhytonHandle  handle;
+  RhyPlan      *plan;           /* as it was */
+  RhyWallPoint  from;
+  RhyPoint      art;            /* where that is on the artwork */
 } RhytonGrip;
 
 /**
@@ -27,13 +39,29 @@ typedef struct
  */
 gboolean rhyton_grip_is_over (RhytonDocument *document, RhyWallPoint at, double slack_mm);
 
-/** rhyton_grip_take: Returns: whether there is artwork at @at to take hold of. */
-gboolean rhyton_grip_take (RhytonGrip *self, RhytonDocument *document, RhyWallPoint at, double slack_mm);
+/** rhyton_grip_take: Returns: whether the artwork could be taken hold of there. */
+gboolean rhyton_grip_take (RhytonGrip *self, RhytonDocument *document, RhytonHandle handle, RhyWallPoint at);
 
-/** rhyton_grip_move: what was held at its start is now to be at @to; one step to undo per grip. */
-void rhyton_grip_move (RhytonGrip *self, RhytonDocument *document, RhyWallPoint to);
+/**
+ * rhyton_grip_move:
+ * @free: no snapping
+ *
+ * What was held is now to be at @to; everything until rhyton_grip_drop() is one
+ * step to undo. Moved artwork snaps to the front, to the place opposite a handle
+ * and to the middle of the free height; turned artwork to steps of 15 degrees.
+ */
+void rhyton_grip_move (RhytonGrip *self, RhytonDocument *document, RhyWallPoint to, gboolean free);
+
+/** rhyton_grip_drop: lets go. */
+void rhyton_grip_drop (RhytonGrip *self, RhytonDocument *document);
+
+/** rhyton_grip_describe: Returns: (transfer full): what is being changed, as a line to show beside it. */
+char *rhyton_grip_describe (const RhytonGrip *self, RhytonDocument *document);
 
 /** rhyton_grip_nudge: moves the artwork up and around (to the right), mm on the wall. */
 void rhyton_grip_nudge (RhytonDocument *document, double right_mm, double up_mm);
+
+/** rhyton_grip_near_angle: Returns: @angle by whole turns as near as can be to the artwork's anchor. */
+double rhyton_grip_near_angle (const RhyPlan *plan, double angle);
 
 G_END_DECLS

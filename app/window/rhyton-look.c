@@ -3,8 +3,6 @@
 
 #include "rhyton-look.h"
 
-#include "rhyton-grip.h"
-
 gboolean
 rhyton_look_is_dark (GtkWidget *widget)
 {
@@ -88,4 +86,21 @@ const char *
 rhyton_look_level_name (RhyLevel level)
 {
   return levels[level].name;
+}
+
+const char *
+rhyton_look_cursor (RhytonHandle handle)
+{
+  switch (handle)
+    {
+    case RHYTON_HANDLE_BODY:
+      return "grab";
+    case RHYTON_HANDLE_CORNER:
+      return "nwse-resize";
+    case RHYTON_HANDLE_TURN:
+      return "alias";
+    case RHYTON_HANDLE_NONE:
+    default:
+      return NULL;
+    }
 }

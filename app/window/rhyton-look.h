@@ -3,7 +3,7 @@
 
 #include <gtk/gtk.h>
 
-#include "rhyton-document.h"
+#include "rhyton-grip.h"
 
 G_BEGIN_DECLS
 
@@ -16,6 +16,8 @@ void rhyton_look_write (GtkWidget *widget, GtkSnapshot *snapshot, const char *te
 /** rhyton_look_nudge: arrow keys move the artwork by 1 mm, with Shift by 0.1 mm. Returns: whether it was one. */
 gboolean rhyton_look_nudge (RhytonDocument *document, guint keyval, GdkModifierType state);
 
+/** rhyton_look_cursor: Returns: (nullable): the name of the pointer over a handle. */
+const char *rhyton_look_cursor (RhytonHandle handle);
 /** rhyton_look_level_icon: Returns: the name of the icon of a level of finding. */
 const char *rhyton_look_level_icon (RhyLevel level);
 /** rhyton_look_level_class: Returns: the style class of a level. */

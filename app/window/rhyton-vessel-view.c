@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "rhyton-frame.h"
 #include "rhyton-grip.h"
 #include "rhyton-look.h"
 #include "rhyton-worker.h"
@@ -63,6 +64,7 @@ struct _RhytonVesselView
   RhytonGrip       grip;
   RhyCamera        drag_camera; /* at the start of a drag */
   double           drag_x, drag_y;
+  gboolean         hovered;
 };
 
 G_DEFINE_FINAL_TYPE (RhytonVesselView, rhyton_vessel_view, RHYTON_TYPE_PART)
@@ -302,6 +304,8 @@ rhyton_vessel_view_plan_changed (RhytonPart *part)
   refresh (self);
 }
 
+static void draw_frame (RhytonVesselView *self, cairo_t *cr);
+
 static void
 rhyton_vessel_view_snapshot (GtkWidget   *widget,
                              GtkSnapshot *snapshot)
@@ -324,6 +328,7 @@ rhyton_vessel_view_snapshot (GtkWidget   *widget,
   const double scale = gtk_widget_get_scale_factor (widget);
   const double shown_width = cairo_image_surface_get_width (self->surface) / scale;
   const double shown_height = cairo_image_surface_get_height (self->surface) / scale;
+  cairo_save (cr);
   /* Until the picture of a new size is there, the old one is stretched to it. */
   if (fabs (shown_width - width) > 0.5 || fabs (shown_height - height) > 0.5)
     {
@@ -333,6 +338,8 @@ rhyton_vessel_view_snapshot (GtkWidget   *widget,
     }
   cairo_set_source_surface (cr, self->surface, 0.0, 0.0);
   cairo_paint (cr);
+  cairo_restore (cr);
+  draw_frame (self, cr);
   cairo_destroy (cr);
 }
 
@@ -376,6 +383,59 @@ slack_mm (RhytonVesselView *self)
   return GRIP_SLACK_PX * length / (self->camera.zoom * MAX (1, gtk_widget_get_height (GTK_WIDGET (self))));
 }
 
+static gboolean
+locate (gpointer      view,
+        RhyWallPoint  at,
+        double       *x,
+        double       *y)
+{
+  RhytonVesselView *self = view;
+  return rhy_scene_project (self->scene, &self->camera, gtk_widget_get_width (view), gtk_widget_get_height (view),
+                            at, x, y);
+}
+
+static RhytonHandle
+handle_at (RhytonVesselView *self,
+           double            x,
+           double            y)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  RhyWallPoint at;
+
+  if (document == NULL || !(self->scene != NULL))
+    return RHYTON_HANDLE_NONE;
+  const RhytonHandle handle = rhyton_frame_hit (self->plan, locate, self, x, y);
+  if (handle != RHYTON_HANDLE_NONE)
+    return handle;
+  if (pick (self, x, y, &at) && rhyton_grip_is_over (document, at, slack_mm (self)))
+    return RHYTON_HANDLE_BODY;
+  return RHYTON_HANDLE_NONE;
+}
+
+static void
+set_hovered (RhytonVesselView *self,
+             gboolean          hovered)
+{
+  if (self->hovered == hovered)
+    return;
+  self->hovered = hovered;
+  gtk_widget_queue_draw (GTK_WIDGET (self));
+}
+
+/* The frame shows while somebody is at the view; a picture to look at stays clean. */
+static void
+draw_frame (RhytonVesselView *self,
+            cairo_t           *cr)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  const gboolean held = self->grip.handle != RHYTON_HANDLE_NONE;
+
+  if (document == NULL || !(self->scene != NULL) || !(self->hovered || held))
+    return;
+  g_autofree char *note = held ? rhyton_grip_describe (&self->grip, document) : NULL;
+  rhyton_frame_draw (GTK_WIDGET (self), cr, self->plan, locate, note);
+}
+
 static void
 on_drag_begin (GtkGestureDrag   *gesture,
                double            x,
@@ -389,10 +449,9 @@ on_drag_begin (GtkGestureDrag   *gesture,
   self->drag_x = x;
   self->drag_y = y;
   self->drag_camera = self->camera;
-  self->grip = (RhytonGrip) { .held = FALSE };
   if (document != NULL && pick (self, x, y, &at))
-    rhyton_grip_take (&self->grip, document, at, slack_mm (self));
-  gtk_widget_set_cursor_from_name (GTK_WIDGET (self), self->grip.held ? "grabbing" : "all-scroll");
+    rhyton_grip_take (&self->grip, document, handle_at (self, x, y), at);
+  gtk_widget_set_cursor_from_name (GTK_WIDGET (self), self->grip.handle != RHYTON_HANDLE_NONE ? "grabbing" : "all-scroll");
 }
 
 static void
@@ -403,10 +462,12 @@ on_drag_update (GtkGestureDrag   *gesture,
 {
   RhyWallPoint at;
 
-  if (self->grip.held)
+  if (self->grip.handle != RHYTON_HANDLE_NONE)
     {
+      const GdkModifierType state = gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (gesture));
       if (pick (self, self->drag_x + dx, self->drag_y + dy, &at))
-        rhyton_grip_move (&self->grip, rhyton_part_get_document (RHYTON_PART (self)), at);
+        rhyton_grip_move (&self->grip, rhyton_part_get_document (RHYTON_PART (self)), at,
+                          (state & GDK_ALT_MASK) != 0);
       return;
     }
   /* Half the picture's shorter side is about a radian of a vessel that fits it. */
@@ -426,9 +487,9 @@ on_drag_end (GtkGestureDrag   *gesture,
 {
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
 
-  if (self->grip.held && document != NULL)
-    rhyton_document_end_step (document);
-  self->grip = (RhytonGrip) { .held = FALSE };
+  if (document != NULL)
+    rhyton_grip_drop (&self->grip, document);
+  gtk_widget_queue_draw (GTK_WIDGET (self));
   gtk_widget_set_cursor (GTK_WIDGET (self), NULL);
 }
 
@@ -460,13 +521,16 @@ on_motion (GtkEventControllerMotion *controller,
            double                    y,
            RhytonVesselView         *self)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  RhyWallPoint at;
+  set_hovered (self, TRUE);
+  if (self->grip.handle == RHYTON_HANDLE_NONE)
+    gtk_widget_set_cursor_from_name (GTK_WIDGET (self), rhyton_look_cursor (handle_at (self, x, y)));
+}
 
-  if (self->grip.held || document == NULL)
-    return;
-  const gboolean over = pick (self, x, y, &at) && rhyton_grip_is_over (document, at, slack_mm (self));
-  gtk_widget_set_cursor_from_name (GTK_WIDGET (self), over ? "grab" : NULL);
+static void
+on_leave (GtkEventControllerMotion *controller,
+          RhytonVesselView         *self)
+{
+  set_hovered (self, FALSE);
 }
 
 static gboolean
@@ -554,6 +618,8 @@ rhyton_vessel_view_dispose (GObject *object)
   RhytonVesselView *self = RHYTON_VESSEL_VIEW (object);
 
   g_clear_pointer (&self->worker, rhyton_worker_free);
+  g_clear_pointer (&self->grip.plan, rhy_plan_unref);
+  self->grip.handle = RHYTON_HANDLE_NONE;
   gtk_widget_dispose_template (GTK_WIDGET (self), RHYTON_TYPE_VESSEL_VIEW);
   G_OBJECT_CLASS (rhyton_vessel_view_parent_class)->dispose (object);
 }
@@ -594,6 +660,7 @@ rhyton_vessel_view_class_init (RhytonVesselViewClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, on_pan_begin);
   gtk_widget_class_bind_template_callback (widget_class, on_pan_update);
   gtk_widget_class_bind_template_callback (widget_class, on_motion);
+  gtk_widget_class_bind_template_callback (widget_class, on_leave);
   gtk_widget_class_bind_template_callback (widget_class, on_scroll);
   gtk_widget_class_bind_template_callback (widget_class, on_key);
 }

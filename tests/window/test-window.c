@@ -6,6 +6,7 @@
 #include <glib/gstdio.h>
 
 #include "gui.h"
+#include "rhyton-frame.h"
 #include "rhyton-application.h"
 #include "rhyton-measure-entry.h"
 #include "rhyton-window.h"
@@ -468,6 +469,84 @@ test_artwork_is_dragged_on_the_pattern (void **state)
   assert_string_equal (rhyton_document_get_undo_name (f->document), "Move of the artwork");
 }
 
+static gboolean
+seen_at (gpointer      view,
+         RhyWallPoint  at,
+         double       *x,
+         double       *y)
+{
+  const RhyCamera camera = rhyton_vessel_view_get_camera (view);
+  return rhy_scene_project (rhyton_vessel_view_get_scene (view), &camera, gtk_widget_get_width (view),
+                            gtk_widget_get_height (view), at, x, y);
+}
+
+/* Taken by a corner and drawn out to twice its distance from the middle, the
+ * artwork is twice as large; a quarter turn of the knob turns it a quarter. */
+static void
+test_handles_scale_and_turn (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  rhyton_measure_entry_enter (field (f, "Width"), "20");
+  settle (f);
+  GtkWidget *view = GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage));
+  g_autoptr (RhyPlan) plan = rhy_plan_ref (rhyton_document_get_plan (f->document));
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
+  RhyWallPoint at;
+  RhyPoint wall;
+  double x, y, to_x, to_y;
+
+  assert_true (rhyton_frame_corner (plan, 2, &at));
+  assert_true (seen_at (view, at, &x, &y));
+  assert_int_equal (rhyton_frame_hit (plan, seen_at, view, x, y), RHYTON_HANDLE_CORNER);
+  assert_true (rhy_map_point (rhy_plan_get_lay (plan), (RhyPoint) { 2.0 * box.max_x, 2.0 * box.max_y }, &wall));
+  assert_true (seen_at (view, (RhyWallPoint) { wall.x, wall.y }, &to_x, &to_y));
+  drag (view, x, y, to_x - x, to_y - y);
+  settle (f);
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_near (data->artwork.width_mm, 40.0, 0.05);
+  act (f, "undo");
+  settle (f);
+
+  assert_true (rhyton_frame_knob (plan, &at));
+  assert_true (seen_at (view, at, &x, &y));
+  assert_int_equal (rhyton_frame_hit (plan, seen_at, view, x, y), RHYTON_HANDLE_TURN);
+  /* From above the middle to its left: anticlockwise. */
+  const double reach = box.max_y + 0.18 * (box.max_y - box.min_y);
+  assert_true (rhy_map_point (rhy_plan_get_lay (plan), (RhyPoint) { -reach, 0.0 }, &wall));
+  assert_true (seen_at (view, (RhyWallPoint) { wall.x, wall.y }, &to_x, &to_y));
+  drag (view, x, y, to_x - x, to_y - y);
+  data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  /* It snaps to steps of 15 degrees. */
+  assert_near (data->artwork.turn_rad, G_PI / 2.0, 1e-12);
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Turn of the artwork");
+}
+
+static void
+test_artwork_snaps_to_the_front (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  rhyton_measure_entry_enter (field (f, "Around from the front"), "6");
+  rhyton_measure_entry_enter (field (f, "Height above the base"), "80");
+  settle (f);
+  GtkWidget *view = GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage));
+  RhyPlan *plan = rhyton_document_get_plan (f->document);
+  const RhyWallPoint anchor = rhy_plan_get_numbers (plan)->anchor;
+  RhyRing ring;
+  double x, y, to_x, to_y;
+
+  /* To 1 mm beside the front, and 1 mm above the middle of what lip and foot leave
+   * free: 6 + 2 and 138 - 2 mm, so 72. */
+  assert_true (rhy_wall_at_height (rhy_plan_get_wall (plan), 73.0, &ring));
+  assert_true (seen_at (view, anchor, &x, &y));
+  assert_true (seen_at (view, (RhyWallPoint) { ring.s_mm, 1.0 / ring.r_mm }, &to_x, &to_y));
+  drag (view, x, y, to_x - x, to_y - y);
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_near (data->artwork.around_rad, 0.0, 0.0);
+  assert_near (data->artwork.at_mm, 72.0, 0.0);
+}
+
 static void
 test_dragging_beside_turns_the_vessel (void **state)
 {
@@ -711,6 +790,8 @@ main (void)
     with (test_export_is_the_library_s),
     with (test_artwork_is_dragged_on_the_vessel),
     with (test_artwork_is_dragged_on_the_pattern),
+    with (test_handles_scale_and_turn),
+    with (test_artwork_snaps_to_the_front),
     with (test_dragging_beside_turns_the_vessel),
     with (test_arrow_keys_nudge),
     with (test_views_change_places),

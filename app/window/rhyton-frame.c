@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-frame.h"
+
+#include <math.h>
+
+#define HANDLE_PX 4.5
+#define HIT_PX 9.0
+/* How far above the artwork the turn knob is, of the artwork's height. */
+#define KNOB_RISE 0.18
+#define N_SIDE 24
+
+static gboolean
+wall_at (RhyPlan      *plan,
+         double        u,
+         double        v,
+         RhyWallPoint *at)
+{
+  RhyPoint wall;
+  if (!rhy_map_point (rhy_plan_get_lay (plan), (RhyPoint) { u, v }, &wall))
+    return FALSE;
+  *at = (RhyWallPoint) { wall.x, wall.y };
+  return TRUE;
+}
+
+static RhyPoint
+corner_of (RhyBounds box,
+           int       corner)
+{
+  return (RhyPoint) { corner == 1 || corner == 2 ? box.max_x : box.min_x, corner >= 2 ? box.max_y : box.min_y };
+}
+
+static RhyPoint
+knob_of (RhyBounds box)
+{
+  return (RhyPoint) { 0.5 * (box.min_x + box.max_x), box.max_y + KNOB_RISE * (box.max_y - box.min_y) };
+}
+
+gboolean
+rhyton_frame_corner (RhyPlan      *plan,
+                     int           corner,
+                     RhyWallPoint *at)
+{
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
+  const RhyPoint art = corner_of (box, corner);
+  return !rhy_bounds_is_empty (box) && wall_at (plan, art.x, art.y, at);
+}
+
+gboolean
+rhyton_frame_knob (RhyPlan      *plan,
+                   RhyWallPoint *at)
+{
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
+  const RhyPoint art = knob_of (box);
+  return !rhy_bounds_is_empty (box) && wall_at (plan, art.x, art.y, at);
+}
+
+static gboolean
+is_near (RhytonLocate locate,
+         gpointer     view,
+         RhyWallPoint at,
+         double       x,
+         double       y)
+{
+  double px, py;
+  return locate (view, at, &px, &py) && hypot (px - x, py - y) <= HIT_PX;
+}
+
+RhytonHandle
+rhyton_frame_hit (RhyPlan      *plan,
+                  RhytonLocate  locate,
+                  gpointer      view,
+                  double        x,
+                  double        y)
+{
+  RhyWallPoint at;
+
+  if (rhyton_frame_knob (plan, &at) && is_near (locate, view, at, x, y))
+    return RHYTON_HANDLE_TURN;
+  for (int corner = 0; corner < 4; corner++)
+    if (rhyton_frame_corner (plan, corner, &at) && is_near (locate, view, at, x, y))
+      return RHYTON_HANDLE_CORNER;
+  return RHYTON_HANDLE_NONE;
+}
+
+/* One side of the frame, broken where it is not seen. */
+static void
+add_side (cairo_t      *cr,
+          RhyPlan      *plan,
+          RhytonLocate  locate,
+          gpointer      view,
+          RhyPoint      from,
+          RhyPoint      to)
+{
+  gboolean drawing = FALSE;
+
+  for (int i = 0; i <= N_SIDE; i++)
+    {
+      const double t = (double) i / N_SIDE;
+      RhyWallPoint at;
+      double x, y;
+      const gboolean seen = wall_at (plan, from.x + t * (to.x - from.x), from.y + t * (to.y - from.y), &at)
+                            && locate (view, at, &x, &y);
+      if (seen && drawing)
+        cairo_line_to (cr, x, y);
+      else if (seen)
+        cairo_move_to (cr, x, y);
+      drawing = seen;
+    }
+}
+
+/* Over any artwork and material: a dark line in a light one, or the other way. */
+static void
+stroke_twice (cairo_t       *cr,
+              const GdkRGBA *accent,
+              double         width)
+{
+  cairo_set_source_rgba (cr, 1.0, 1.0, 1.0, 0.75);
+  cairo_set_line_width (cr, width + 2.0);
+  cairo_stroke_preserve (cr);
+  gdk_cairo_set_source_rgba (cr, accent);
+  cairo_set_line_width (cr, width);
+  cairo_stroke (cr);
+}
+
+static void
+draw_knobs (cairo_t       *cr,
+            RhyPlan       *plan,
+            RhytonLocate   locate,
+            gpointer       view,
+            const GdkRGBA *accent)
+{
+  RhyWallPoint at;
+  double x, y;
+
+  for (int corner = 0; corner < 4; corner++)
+    if (rhyton_frame_corner (plan, corner, &at) && locate (view, at, &x, &y))
+      cairo_rectangle (cr, x - HANDLE_PX, y - HANDLE_PX, 2.0 * HANDLE_PX, 2.0 * HANDLE_PX);
+  if (rhyton_frame_knob (plan, &at) && locate (view, at, &x, &y))
+    {
+      cairo_new_sub_path (cr);
+      cairo_arc (cr, x, y, HANDLE_PX + 0.5, 0.0, 2.0 * G_PI);
+    }
+  cairo_set_source_rgba (cr, 1.0, 1.0, 1.0, 0.95);
+  cairo_fill_preserve (cr);
+  gdk_cairo_set_source_rgba (cr, accent);
+  cairo_set_line_width (cr, 1.5);
+  cairo_stroke (cr);
+}
+
+static void
+draw_note (GtkWidget     *widget,
+           cairo_t       *cr,
+           const char    *note)
+{
+  g_autoptr (PangoLayout) layout = gtk_widget_create_pango_layout (widget, note);
+  int width, height;
+
+  pango_layout_get_pixel_size (layout, &width, &height);
+  const double x = 0.5 * (gtk_widget_get_width (widget) - width);
+  const double y = gtk_widget_get_height (widget) - height - 18.0;
+  GtkStyleContext *style = gtk_widget_get_style_context (widget);
+  GdkRGBA text, ground;
+  gtk_style_context_get_color (style, &text);
+  ground = (GdkRGBA) { 1.0f - text.red, 1.0f - text.green, 1.0f - text.blue, 1.0f };
+  gtk_style_context_lookup_color (style, "theme_bg_color", &ground);
+  ground.alpha = 0.88f;
+  gdk_cairo_set_source_rgba (cr, &ground);
+  cairo_rectangle (cr, x - 9.0, y - 4.0, width + 18.0, height + 8.0);
+  cairo_fill (cr);
+  gdk_cairo_set_source_rgba (cr, &text);
+  cairo_move_to (cr, x, y);
+  pango_cairo_show_layout (cr, layout);
+}
+
+void
+rhyton_frame_draw (GtkWidget    *widget,
+                   cairo_t      *cr,
+                   RhyPlan      *plan,
+                   RhytonLocate  locate,
+                   const char   *note)
+{
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
+  GdkRGBA accent;
+
+  if (rhy_bounds_is_empty (box))
+    return;
+  gtk_style_context_get_color (gtk_widget_get_style_context (widget), &accent);
+  gtk_style_context_lookup_color (gtk_widget_get_style_context (widget), "theme_selected_bg_color", &accent);
+  for (int corner = 0; corner < 4; corner++)
+    add_side (cr, plan, locate, widget, corner_of (box, corner), corner_of (box, (corner + 1) % 4));
+  add_side (cr, plan, locate, widget, (RhyPoint) { 0.5 * (box.min_x + box.max_x), box.max_y }, knob_of (box));
+  stroke_twice (cr, &accent, 1.0);
+  draw_knobs (cr, plan, locate, widget, &accent);
+  if (note != NULL)
+    draw_note (widget, cr, note);
+}

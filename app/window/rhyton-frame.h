@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <gtk/gtk.h>
+
+#include "rhyton-grip.h"
+
+G_BEGIN_DECLS
+
+/* The frame round the artwork with its handles, as any view shows it. */
+
+/** RhytonLocate: where in a view a wall point is seen; Returns: %FALSE if it is not. */
+typedef gboolean (*RhytonLocate) (gpointer view, RhyWallPoint at, double *x, double *y);
+
+/** rhyton_frame_hit: Returns: the handle at a pixel: a corner or the turn knob, else none. */
+RhytonHandle rhyton_frame_hit (RhyPlan *plan, RhytonLocate locate, gpointer view, double x, double y);
+
+/** rhyton_frame_draw: @note: (nullable): a line of text beside the frame. */
+void rhyton_frame_draw (GtkWidget *widget, cairo_t *cr, RhyPlan *plan, RhytonLocate locate, const char *note);
+
+/** rhyton_frame_corner: where a corner (0 to 3, from the lower left round) is on the wall. */
+gboolean rhyton_frame_corner (RhyPlan *plan, int corner, RhyWallPoint *at);
+/** rhyton_frame_knob: where the turn knob is on the wall. */
+gboolean rhyton_frame_knob (RhyPlan *plan, RhyWallPoint *at);
+
+G_END_DECLS
