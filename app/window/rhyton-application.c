@@ -4,6 +4,7 @@
 #include "rhyton-application.h"
 
 #include "rhyton-dialogs.h"
+#include "rhyton-recovery.h"
 #include "rhyton-window.h"
 
 struct _RhytonApplication
@@ -11,6 +12,7 @@ struct _RhytonApplication
   GtkApplication  parent_instance;
 
   GtkCssProvider *css;
+  gboolean        recovery_offered;
 };
 
 G_DEFINE_FINAL_TYPE (RhytonApplication, rhyton_application, GTK_TYPE_APPLICATION)
@@ -158,6 +160,44 @@ rhyton_application_shutdown (GApplication *application)
 }
 
 static void
+recovery_answered (int      answer,
+                   gpointer data)
+{
+  RhytonApplication *self = data;
+  g_auto (GStrv) names = rhyton_recovery_list ();
+
+  for (char **name = names; *name != NULL; name++)
+    {
+      if (answer == 1)
+        rhyton_recovery_discard (*name);
+      if (answer != 2)
+        continue;
+      GtkWindow *active = gtk_application_get_active_window (GTK_APPLICATION (self));
+      RhytonWindow *window = RHYTON_IS_WINDOW (active) && rhyton_window_is_pristine (RHYTON_WINDOW (active))
+                               ? RHYTON_WINDOW (active) : add_window (self);
+      gtk_window_present (GTK_WINDOW (window));
+      rhyton_window_restore (window, *name);
+    }
+}
+
+/* Once a run: what a run before this one could not save. */
+static void
+offer_recovery (RhytonApplication *self)
+{
+  static const char *const buttons[] = { "Later", "Discard", "Bring Back", NULL };
+
+  if (self->recovery_offered)
+    return;
+  self->recovery_offered = TRUE;
+  g_auto (GStrv) names = rhyton_recovery_list ();
+  if (names[0] == NULL)
+    return;
+  rhyton_dialogs_ask (gtk_application_get_active_window (GTK_APPLICATION (self)), "Bring back unsaved work?",
+                      "Rhyton ended last time before this work was saved. The files themselves are as they were.",
+                      buttons, recovery_answered, self);
+}
+
+static void
 rhyton_application_activate (GApplication *application)
 {
   GtkWindow *window = gtk_application_get_active_window (GTK_APPLICATION (application));
@@ -165,6 +205,7 @@ rhyton_application_activate (GApplication *application)
   if (window == NULL)
     window = GTK_WINDOW (add_window (RHYTON_APPLICATION (application)));
   gtk_window_present (window);
+  offer_recovery (RHYTON_APPLICATION (application));
 }
 
 static void
@@ -175,6 +216,7 @@ rhyton_application_open (GApplication  *application,
 {
   for (int i = 0; i < n_files; i++)
     open_in_window (RHYTON_APPLICATION (application), files[i]);
+  offer_recovery (RHYTON_APPLICATION (application));
 }
 
 static int

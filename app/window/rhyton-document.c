@@ -401,6 +401,26 @@ rhyton_document_open (RhytonDocument  *self,
 }
 
 gboolean
+rhyton_document_restore (RhytonDocument  *self,
+                         const char      *text,
+                         const char      *names_from,
+                         const char      *path,
+                         GError         **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && text != NULL, FALSE);
+
+  RhyJob *job = rhy_job_new_from_data (text, -1, names_from, error);
+  if (job == NULL)
+    return FALSE;
+  g_clear_pointer (&self->saved, rhy_job_unref);
+  rhyton_worker_cancel (self->worker);
+  start_over (self, job, path);
+  if (!is_file_at (self->path, &self->saved_size, &self->saved_mtime_ns))
+    self->saved_size = -1;
+  return TRUE;
+}
+
+gboolean
 rhyton_document_save_as (RhytonDocument  *self,
                          const char      *path,
                          GError         **error)

@@ -40,6 +40,16 @@ RhytonDocument *rhyton_document_new (void);
 
 /** rhyton_document_open: replaces everything by the job file; on failure all stays. */
 gboolean rhyton_document_open (RhytonDocument *self, const char *path, GError **error);
+/**
+ * rhyton_document_restore:
+ * @text: a job's text
+ * @names_from: (nullable): the file that its relative names are seen from
+ * @path: (nullable): the file that saving goes to
+ *
+ * As rhyton_document_open(), but everything counts as not saved.
+ */
+gboolean rhyton_document_restore (RhytonDocument *self, const char *text, const char *names_from, const char *path,
+                                  GError **error);
 /** rhyton_document_save: to rhyton_document_get_path(), which must not be %NULL. */
 gboolean rhyton_document_save (RhytonDocument *self, GError **error);
 /** rhyton_document_save_as: and the document belongs to @path from then on. */

@@ -13,11 +13,13 @@
 #include "rhyton-make-panel.h"
 #include "rhyton-panel.h"
 #include "rhyton-placement-panel.h"
+#include "rhyton-recovery.h"
 #include "rhyton-verdict-strip.h"
 #include "rhyton-vessel-panel.h"
 
 #define NOTICE_SECONDS 6
 #define N_RECENT 10
+#define RECOVERY_SECONDS 15
 #define JOB_MIME_TYPE "application/x-rhyton-job"
 
 struct _RhytonWindow
@@ -46,6 +48,7 @@ struct _RhytonWindow
 
   /* Owned */
   RhytonDocument      *document;
+  RhytonRecovery      *recovery;
   GCancellable        *making;
   guint                notice_over;     /* source id */
   gboolean             may_close;
@@ -184,6 +187,14 @@ set_step_tip (GtkWidget  *button,
   gtk_widget_set_tooltip_text (button, tip);
 }
 
+/* Installed, or where a build that is not installed is told to look. */
+static char *
+find_demo (void)
+{
+  const char *folder = g_getenv ("RHYTON_DATADIR");
+  return g_build_filename (folder != NULL ? folder : RHYTON_DATADIR, "demo", "tumbler.rhyton", NULL);
+}
+
 /* The one place that says what can be done now. */
 static void
 refresh_actions (RhytonWindow *self)
@@ -193,6 +204,8 @@ refresh_actions (RhytonWindow *self)
   const char *file = rhy_job_get_data (rhyton_document_get_job (self->document))->artwork.file;
   const gboolean has_plan = rhyton_document_get_plan (self->document) != NULL;
 
+  g_autofree char *demo = find_demo ();
+  enable (self, "open-demo", g_file_test (demo, G_FILE_TEST_EXISTS));
   enable (self, "undo", undo != NULL);
   enable (self, "redo", redo != NULL);
   enable (self, "stop", rhyton_document_is_busy (self->document));
@@ -241,6 +254,12 @@ static void
 remember (RhytonWindow *self,
           const char   *path)
 {
+  gboolean wanted = TRUE;
+
+  /* Whoever wants no traces of what was opened has said so in one place. */
+  g_object_get (gtk_widget_get_settings (GTK_WIDGET (self)), "gtk-recent-files-enabled", &wanted, NULL);
+  if (!wanted)
+    return;
   g_autoptr (GFile) file = g_file_new_for_path (path);
   g_autofree char *uri = g_file_get_uri (file);
   g_autofree char *name = g_path_get_basename (path);
@@ -297,6 +316,46 @@ rhyton_window_open_job (RhytonWindow *self,
     }
   remember (self, path);
   return TRUE;
+}
+
+gboolean
+rhyton_window_open_demo (RhytonWindow *self)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self), FALSE);
+
+  g_autofree char *path = find_demo ();
+  g_autofree char *text = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!g_file_get_contents (path, &text, NULL, &error)
+      || !rhyton_document_restore (self->document, text, path, NULL, &error))
+    {
+      rhyton_dialogs_tell (GTK_WINDOW (self), "The demo cannot be opened", error->message);
+      return FALSE;
+    }
+  g_action_change_state (action_of (self, "step"), g_variant_new_string ("placement"));
+  return TRUE;
+}
+
+gboolean
+rhyton_window_restore (RhytonWindow *self,
+                       const char   *recovery)
+{
+  g_return_val_if_fail (RHYTON_IS_WINDOW (self) && recovery != NULL, FALSE);
+
+  g_autoptr (GError) error = NULL;
+  if (rhyton_recovery_restore (recovery, self->document, &error))
+    return TRUE;
+  rhyton_dialogs_tell (GTK_WINDOW (self), "Unsaved work cannot be brought back", error->message);
+  return FALSE;
+}
+
+static void
+open_demo_action (GSimpleAction *action,
+                  GVariant      *parameter,
+                  gpointer       data)
+{
+  rhyton_window_open_demo (data);
 }
 
 gboolean
@@ -663,6 +722,16 @@ step_state (GSimpleAction *action,
     }
 }
 
+/* The start page is for a job that nobody has begun. */
+static void
+leave_start (RhytonWindow *self)
+{
+  if (g_strcmp0 (gtk_stack_get_visible_child_name (GTK_STACK (self->panels)), "start") != 0)
+    return;
+  const gboolean has_artwork = rhy_job_get_data (rhyton_document_get_job (self->document))->artwork.file != NULL;
+  g_action_change_state (action_of (self, "step"), g_variant_new_string (has_artwork ? "placement" : "vessel"));
+}
+
 static void
 on_step_selected (GtkListBox    *steps,
                   GtkListBoxRow *row,
@@ -786,6 +855,7 @@ close_action (GSimpleAction *action,
 static const GActionEntry action_entries[] = {
   { .name = "save", .activate = save_action },
   { .name = "save-as", .activate = save_as_action },
+  { .name = "open-demo", .activate = open_demo_action },
   { .name = "open-artwork", .activate = open_artwork_action },
   { .name = "export-bed", .activate = export_bed_action },
   { .name = "export-pattern", .activate = export_pattern_action },
@@ -796,7 +866,7 @@ static const GActionEntry action_entries[] = {
   { .name = "to-middle", .activate = to_middle_action },
   { .name = "face-artwork", .activate = face_artwork_action },
   { .name = "view", .parameter_type = "s", .state = "'vessel'", .change_state = view_state },
-  { .name = "step", .parameter_type = "s", .state = "'vessel'", .change_state = step_state },
+  { .name = "step", .parameter_type = "s", .state = "'start'", .change_state = step_state },
   { .name = "stretch", .state = "false", .change_state = stretch_state },
   { .name = "inches", .state = "false", .change_state = inches_state },
   { .name = "close", .activate = close_action },
@@ -867,6 +937,7 @@ rhyton_window_dispose (GObject *object)
     g_signal_handlers_disconnect_by_data (self->document, self);
   gtk_widget_dispose_template (GTK_WIDGET (self), RHYTON_TYPE_WINDOW);
   g_clear_object (&self->making);
+  g_clear_pointer (&self->recovery, rhyton_recovery_free);
   g_clear_object (&self->document);
   G_OBJECT_CLASS (rhyton_window_parent_class)->dispose (object);
 }
@@ -921,6 +992,7 @@ static void
 rhyton_window_init (RhytonWindow *self)
 {
   self->document = rhyton_document_new ();
+  self->recovery = rhyton_recovery_new (self->document, RECOVERY_SECONDS);
   g_action_map_add_action_entries (G_ACTION_MAP (self), action_entries, G_N_ELEMENTS (action_entries), self);
   gtk_widget_init_template (GTK_WIDGET (self));
 
@@ -929,7 +1001,7 @@ rhyton_window_init (RhytonWindow *self)
   for (gsize i = 0; i < G_N_ELEMENTS (watched); i++)
     g_signal_connect_swapped (self->document, watched[i], G_CALLBACK (on_document_changed), self);
   on_document_changed (self);
-  g_action_change_state (action_of (self, "step"), g_variant_new_string ("vessel"));
+  g_signal_connect_swapped (self->document, "notify::job", G_CALLBACK (leave_start), self);
 
   g_signal_connect_object (gtk_recent_manager_get_default (), "changed", G_CALLBACK (refresh_recent), self,
                            G_CONNECT_SWAPPED);

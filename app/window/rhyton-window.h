@@ -28,6 +28,10 @@ gboolean rhyton_window_is_busy (RhytonWindow *self);
 
 /** rhyton_window_open_job: on failure tells why and stays as it was. */
 gboolean rhyton_window_open_job (RhytonWindow *self, GFile *file);
+/** rhyton_window_open_demo: the demo job as a new one, so that saving asks where to. */
+gboolean rhyton_window_open_demo (RhytonWindow *self);
+/** rhyton_window_restore: unsaved work that outlived the program. */
+gboolean rhyton_window_restore (RhytonWindow *self, const char *recovery);
 /** rhyton_window_take_artwork: what a dropped or chosen drawing does. */
 gboolean rhyton_window_take_artwork (RhytonWindow *self, GFile *file);
 /** rhyton_window_save_to: saves the job as @file. */

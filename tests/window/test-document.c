@@ -5,6 +5,7 @@
 #include <glib/gstdio.h>
 
 #include "rhyton-document.h"
+#include "rhyton-recovery.h"
 
 /* The demo job: crest.svg, 60 mm wide, 84 mm up on a tumbler of 62 and 88 mm. */
 
@@ -459,6 +460,90 @@ test_failed_making_writes_nothing (void **state)
   assert_false (g_file_test (path, G_FILE_TEST_EXISTS));
 }
 
+static guint
+count_recoverable (char **name)
+{
+  g_auto (GStrv) names = rhyton_recovery_list ();
+  if (name != NULL && names[0] != NULL)
+    *name = g_strdup (names[0]);
+  return g_strv_length (names);
+}
+
+static char *
+recovery_folder (void)
+{
+  return g_build_filename (g_get_user_state_dir (), "rhyton", "recovery", NULL);
+}
+
+/* A copy of what is kept stands for what a crash leaves: nobody holds its lock. */
+static void
+test_unsaved_work_outlives_its_owner (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autoptr (RhytonRecovery) recovery = rhyton_recovery_new (f->document, 60);
+  set_number (f->document, "Width", 33.0);
+  rhyton_recovery_flush (recovery);
+  /* Its owner lives: not to be offered. */
+  assert_int_equal (count_recoverable (NULL), 0);
+
+  g_autofree char *folder = recovery_folder ();
+  g_autoptr (GDir) dir = g_dir_open (folder, 0, NULL);
+  assert_non_null (dir);
+  const char *name;
+  g_autofree char *kept = NULL;
+  while ((name = g_dir_read_name (dir)) != NULL)
+    if (g_str_has_suffix (name, ".recovery"))
+      kept = g_build_filename (folder, name, NULL);
+  assert_non_null (kept);
+  g_autofree char *left = g_build_filename (folder, "left.recovery", NULL);
+  copy (kept, left);
+
+  g_autofree char *found = NULL;
+  assert_int_equal (count_recoverable (&found), 1);
+  g_autoptr (RhytonDocument) other = rhyton_document_new ();
+  GError *error = NULL;
+  rhyton_recovery_restore (found, other, &error);
+  assert_no_error (error);
+  wait_for (other);
+  g_autofree char *want = text_of (f->document);
+  assert_text (other, want);
+  assert_true (rhyton_document_is_modified (other));
+  assert_string_equal (rhyton_document_get_path (other), f->job);
+  /* The drawing is found from the job's old place. */
+  assert_non_null (rhyton_document_get_plan (other));
+  assert_int_equal (count_recoverable (NULL), 0);
+}
+
+static void
+test_saved_work_needs_no_recovery (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autoptr (RhytonRecovery) recovery = rhyton_recovery_new (f->document, 60);
+  set_number (f->document, "Width", 33.0);
+  rhyton_recovery_flush (recovery);
+  assert_true (rhyton_document_save (f->document, NULL));
+  g_autofree char *folder = recovery_folder ();
+  g_autoptr (GDir) dir = g_dir_open (folder, 0, NULL);
+  assert_true (dir == NULL || g_dir_read_name (dir) == NULL);
+}
+
+static void
+test_broken_recovery_is_refused (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *folder = recovery_folder ();
+  g_autofree char *bad = g_build_filename (folder, "bad.recovery", NULL);
+  GError *error = NULL;
+  g_mkdir_with_parents (folder, 0700);
+  assert_true (g_file_set_contents (bad, "[Recovery]\nJob=nonsense\n", -1, NULL));
+  assert_false (rhyton_recovery_restore (bad, f->document, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_JOB);
+  rhyton_recovery_discard (bad);
+  assert_int_equal (count_recoverable (NULL), 0);
+}
+
 static void
 test_going_away_while_working (void **state)
 {
@@ -480,6 +565,9 @@ test_going_away_while_working (void **state)
 int
 main (void)
 {
+  g_autofree char *states = g_dir_make_tmp ("rhyton-state-XXXXXX", NULL);
+  g_setenv ("XDG_STATE_HOME", states, TRUE);
+
 #define with(test) cmocka_unit_test_setup_teardown (test, set_up, tear_down)
   const struct CMUnitTest tests[] = {
     with (test_new_job_shows_a_vessel),
@@ -498,7 +586,12 @@ main (void)
     with (test_notices_another_writer),
     with (test_makes_the_library_s_bytes),
     with (test_failed_making_writes_nothing),
+    with (test_unsaved_work_outlives_its_owner),
+    with (test_saved_work_needs_no_recovery),
+    with (test_broken_recovery_is_refused),
     cmocka_unit_test (test_going_away_while_working),
   };
-  return cmocka_run_group_tests (tests, NULL, NULL);
+  const int failed = cmocka_run_group_tests (tests, NULL, NULL);
+  remove_below (states);
+  return failed;
 }

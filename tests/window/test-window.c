@@ -662,6 +662,17 @@ test_picture_of_the_window (void **state)
 }
 
 static void
+test_demo_is_a_click_away (void **state)
+{
+  Fixture *f = *state;
+  act (f, "open-demo");
+  settle (f);
+  assert_string_equal (rhyton_window_get_verdict (f->window), "Ready.");
+  /* Saving it asks where to: the demo itself stays. */
+  assert_null (rhyton_document_get_path (f->document));
+}
+
+static void
 test_help_overlay_is_there (void **state)
 {
   Fixture *f = *state;
@@ -775,6 +786,8 @@ main (void)
   application = GTK_APPLICATION (rhyton_application_new ());
   if (!g_application_register (G_APPLICATION (application), NULL, NULL))
     return 1;
+  /* GTK 4.8 loses a date whenever it notes a recent file. */
+  g_object_set (gtk_settings_get_default (), "gtk-recent-files-enabled", FALSE, NULL);
 
 #define with(test) cmocka_unit_test_setup_teardown (test, set_up, tear_down)
   const struct CMUnitTest tests[] = {
@@ -796,6 +809,7 @@ main (void)
     with (test_arrow_keys_nudge),
     with (test_views_change_places),
     with (test_picture_of_the_window),
+    with (test_demo_is_a_click_away),
     with (test_help_overlay_is_there),
     with (test_bad_job_leaves_the_window),
     with (test_random_actions_undo_to_the_start),
