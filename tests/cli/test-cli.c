@@ -198,7 +198,8 @@ drop_folder (void **state)
 
 /* ---- usage ---- */
 
-static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "sheet", "piece", "learn", "vessels" };
+static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "sheet", "piece", "learn", "vessels",
+                                     "hold", "machines" };
 
 static void
 test_help_and_version (void **state)
@@ -240,6 +241,10 @@ static const char *const misuses[] = {
   "points --from art --to moon a.rhyton",
   "points --from art --to bed -",
   "proof a.rhyton",
+  "hold",
+  "hold --all a.rhyton",
+  "machines a.rhyton",
+  "machines --folder no-such-folder",
   "sheet --paper a5 a.rhyton",
   "sheet -o sheet.svg a.rhyton",
   "piece a.rhyton",
@@ -301,6 +306,11 @@ typedef struct
 #define ART(file) "[Artwork]\nFile=" file "\n"
 
 static const Bad bad[] = {
+  { "nozzle with a negative radius", CYLINDER ART ("square.svg") "[Machine]\nNozzleRadius=-4\n", NULL, NULL, 2, 2, "[Machine] NozzleRadius: found \"-4\"" },
+  { "no roller to speak of", CYLINDER ART ("square.svg") "[Machine]\nRollerRadius=0\n", NULL, NULL, 2, 2, "[Machine] RollerRadius: found \"0\"" },
+  { "jaws in words", CYLINDER ART ("square.svg") "[Machine]\nJawDepth=deep\n", NULL, NULL, 2, 2, "[Machine] JawDepth: found \"deep\"" },
+  { "grip unknown", CYLINDER ART ("square.svg") "[Hold]\nGrip=sideways\n", NULL, NULL, 2, 2, "[Hold] Grip: found \"sideways\": allowed: outside, inside" },
+  { "a droop of a right angle", CYLINDER ART ("square.svg") "[Hold]\nSag=90\n", NULL, NULL, 2, 2, "[Hold] Sag: found \"90\"" },
   { "job missing", NULL, NULL, NULL, 2, 2, "rhyton-cli: bad.rhyton: No such file" },
   { "job empty", "", NULL, NULL, 2, 2, "rhyton-cli: bad.rhyton: empty" },
   { "job binary", "\x7f" "ELF\x02\x01\x01\xff\xfe", NULL, NULL, 2, 2, "rhyton-cli: bad.rhyton:1: not UTF-8" },
@@ -639,6 +649,55 @@ number_at (JsonNode   *root,
   if (json_array_get_length (array) != 1)
     fail_msg ("no %s", path);
   return json_array_get_double_element (array, 0);
+}
+
+/* A can of radius 30 (CYLINDER) with a handle behind it, held by jaws of 10 mm under a nozzle of 4: the beam
+ * comes to 10 + 4 + 1 at the held end; the handle of radius 60 is 20 above a bed 80 under the axis. */
+static void
+test_hold_and_machines (void **state)
+{
+  (void) state;
+  put ("m.machine", "[Machine]\nName=Made up\nTravelPerTurn=auto\nAxisHeight=80\nWorkingDistance=8\nNozzleRadius=4\n"
+                    "HeadHalfWidth=25\nHeadHeight=30\nJawDepth=10\nJawStand=12\n");
+  put ("a.rhyton", CYLINDER ART ("square.svg") "Width=30\n[Machine]\nFile=m.machine\n"
+                   "[Zone grip]\nKind=handle\nCentre=180\nWidth=20\nFrom=20\nTo=80\nStand=30\n");
+  g_auto (Run) check = cli ("check --json a.rhyton");
+  expect (&check, 0);
+  g_autoptr (JsonParser) parser = json_parser_new ();
+  g_autoptr (GError) error = NULL;
+  json_parser_load_from_data (parser, check.out, (gssize) check.out_length, &error);
+  assert_no_error (error);
+  JsonNode *root = json_parser_get_root (parser);
+  expect_sorted (root);
+  assert_near (number_at (root, "$.clearance.bed_mm"), 20, 1e-6);
+  assert_near (number_at (root, "$.clearance.reach_low_mm"), 15, 0.01);
+  assert_near (number_at (root, "$.clearance.reach_high_mm"), 100, 1e-6);
+  assert_near (number_at (root, "$.clearance.turn_max_deg"), -number_at (root, "$.clearance.turn_min_deg"), 1e-6);
+
+  g_auto (Run) table = cli ("hold --compare a.rhyton");
+  expect (&table, 0);
+  expect_part (table.out, "chuck at the base *");
+  expect_part (table.out, "15.0 to 100.0");
+  expect_part (table.out, "names no rollers");
+  g_auto (Run) array = cli ("hold --compare --json a.rhyton");
+  expect (&array, 0);
+  json_parser_load_from_data (parser, array.out, (gssize) array.out_length, &error);
+  assert_no_error (error);
+  assert_int_equal (json_array_get_length (json_node_get_array (json_parser_get_root (parser))), 4);
+  g_auto (Run) own = cli ("hold --json a.rhyton");
+  json_parser_load_from_data (parser, own.out, (gssize) own.out_length, &error);
+  assert_no_error (error);
+  assert_int_equal (json_array_get_length (json_node_get_array (json_parser_get_root (parser))), 1);
+
+  g_auto (Run) machines = cli ("machines --folder .");
+  expect (&machines, 0);
+  expect_part (machines.out, "Made up");
+  g_auto (Run) machines_json = cli ("machines --json --folder .");
+  json_parser_load_from_data (parser, machines_json.out, (gssize) machines_json.out_length, &error);
+  assert_no_error (error);
+  JsonObject *m = json_array_get_object_element (json_node_get_array (json_parser_get_root (parser)), 0);
+  assert_string_equal (json_object_get_string_member (m, "id"), "m");
+  assert_near (json_object_get_double_member (m, "axis_height_mm"), 80, 0);
 }
 
 static void
@@ -1068,6 +1127,7 @@ main (int    argc,
     ONE (test_formats),
     ONE (test_new_elsewhere_names_its_files),
     ONE (test_json),
+    ONE (test_hold_and_machines),
     ONE (test_picture_is_reported),
     ONE (test_points_columns),
     ONE (test_points_bad_line),
