@@ -39,6 +39,27 @@ make_scene (RhyPlan *plan,
   return rhy_scene_new (plan, FALSE, error);
 }
 
+static GBytes *
+picture (RhyPlan               *plan,
+         const RhyCamera       *camera,
+         const RhySceneOptions *options,
+         int                    width,
+         int                    height,
+         GError               **error)
+{
+  g_autoptr (RhyScene) scene = make_scene (plan, error);
+  return scene != NULL ? rhy_scene_to_png (scene, camera, options, width, height, error) : NULL;
+}
+
+/* "-12.5,30" */
+static gboolean
+read_point (const char  *text,
+            RhyBedPoint *at)
+{
+  g_auto (GStrv) parts = g_strsplit (text, ",", -1);
+  return g_strv_length (parts) == 2 && cli_number (parts[0], &at->x) && cli_number (parts[1], &at->y);
+}
+
 int
 cli_view (int    argc,
           char **argv)
@@ -47,6 +68,7 @@ cli_view (int    argc,
   g_autofree char *size = NULL;
   g_autofree char *turn = NULL;
   g_autofree char *lift = NULL;
+  g_autofree char *head = NULL;
   RhySceneOptions options = RHY_SCENE_OPTIONS_INIT;
   const GOptionEntry entries[] = {
     { "output", 'o', 0, G_OPTION_ARG_FILENAME, &output, "Where to (default: the job's name, -view.png); - for standard output",
@@ -54,6 +76,8 @@ cli_view (int    argc,
     { "size", 's', 0, G_OPTION_ARG_FILENAME, &size, "Pixels (default 1280x960)", "WxH" },
     { "turn", 't', 0, G_OPTION_ARG_FILENAME, &turn, "Which angle of the vessel faces you (default 0)", "DEG" },
     { "lift", 'l', 0, G_OPTION_ARG_FILENAME, &lift, "From how far above you look, -89 to 89 (default 11.5)", "DEG" },
+    { "head", 0, 0, G_OPTION_ARG_FILENAME, &head,
+      "The machine with its head there instead, mm from the mark: from the side, from the mouth, what is out of reach", "X,Y" },
     { "stretch", 0, 0, G_OPTION_ARG_NONE, &options.stretch, "Colour the wall by the stretch of the artwork", NULL },
     G_OPTION_ENTRY_NULL
   };
@@ -76,6 +100,9 @@ cli_view (int    argc,
     return cli_usage ("view", "--lift: found \"%s\": allowed: a number of degrees from -89 to 89", lift);
   if (lift != NULL)
     camera.lift_rad = degrees / 180.0 * G_PI;
+  RhyBedPoint at = { 0.0, 0.0 };
+  if (head != NULL && !read_point (head, &at))
+    return cli_usage ("view", "--head: found \"%s\": allowed: X,Y, two numbers of mm on the bed", head);
   if (output == NULL)
     output = cli_default_name (argv[1], "-view.png");
   RhyFormat format = RHY_FORMAT_PNG;
@@ -88,10 +115,8 @@ cli_view (int    argc,
   g_autoptr (RhyPlan) plan = cli_plan (argv[1], &error);
   if (plan == NULL)
     return cli_fail (NULL, error);
-  g_autoptr (RhyScene) scene = make_scene (plan, &error);
-  if (scene == NULL)
-    return cli_fail (cli_job_name (argv[1]), error);
-  g_autoptr (GBytes) png = rhy_scene_to_png (scene, &camera, &options, width, height, &error);
+  g_autoptr (GBytes) png = head != NULL ? rhy_stand_to_png (plan, at, width, height, &error)
+                                        : picture (plan, &camera, &options, width, height, &error);
   if (png == NULL)
     return cli_fail (cli_job_name (argv[1]), error);
   return cli_save (plan, png, output, &error) ? CLI_DONE : cli_fail (output, error);

@@ -20,6 +20,10 @@ RhyWay rhy_job_way (const RhyJob *job);
 RHY_API
 RhyHolding *rhy_plan_hold (const RhyPlan *plan, RhyWay way);
 
+/** rhy_plan_hold_at: Returns: (transfer full): the job's own way, with the beam at one wall point and nowhere else. */
+RHY_API
+RhyHolding *rhy_plan_hold_at (const RhyPlan *plan, RhyWallPoint at);
+
 /**
  * RhyHoldRow:
  * @is_own: whether it is the job's own way

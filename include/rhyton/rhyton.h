@@ -31,6 +31,7 @@
 #include <rhyton/sheet.h>
 #include <rhyton/smooth.h>
 #include <rhyton/space.h>
+#include <rhyton/stand.h>
 #include <rhyton/stretch.h>
 #include <rhyton/stroke.h>
 #include <rhyton/trim.h>

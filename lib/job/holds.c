@@ -64,12 +64,12 @@ find_jaws (const RhyPlan  *plan,
       }
 }
 
-RhyHolding *
-rhy_plan_hold (const RhyPlan *plan,
-               RhyWay         way)
+/* @at: (nullable): the drawing is this point alone, the tilt that of the whole */
+static RhyHolding *
+hold (const RhyPlan      *plan,
+      RhyWay              way,
+      const RhyWallPoint *at)
 {
-  g_return_val_if_fail (plan != NULL && way < RHY_N_WAYS, NULL);
-
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   RhyWall *wall = rhy_plan_get_wall (plan);
@@ -104,12 +104,35 @@ rhy_plan_hold (const RhyPlan *plan,
     .angle_high_rad = n->angle_high_rad,
   };
   /* What the plan has settled; another way is free to find its own. */
-  if (own && d->hold.tilt_mode != RHY_TILT_AUTO)
+  if (own && (d->hold.tilt_mode != RHY_TILT_AUTO || at != NULL))
     c.set_tilt_rad = n->tilt_rad - rhy_way_sense (way) * d->hold.sag_rad;
+  if (at != NULL)
+    {
+      c.s_low_mm = c.s_high_mm = at->s;
+      c.angle_low_rad = c.angle_high_rad = at->angle;
+    }
   find_jaws (plan, &c);
   g_autofree RhyZone *zones = zones_for (d, own, &c.n_zones);
   c.zones = zones;
   return rhy_holding_new (&c);
+}
+
+RhyHolding *
+rhy_plan_hold (const RhyPlan *plan,
+               RhyWay         way)
+{
+  g_return_val_if_fail (plan != NULL && way < RHY_N_WAYS, NULL);
+
+  return hold (plan, way, NULL);
+}
+
+RhyHolding *
+rhy_plan_hold_at (const RhyPlan *plan,
+                  RhyWallPoint   at)
+{
+  g_return_val_if_fail (plan != NULL, NULL);
+
+  return hold (plan, rhy_job_way (rhy_plan_get_job (plan)), &at);
 }
 
 /* ---- every way ---- */

@@ -237,6 +237,8 @@ static const char *const misuses[] = {
   "view --turn east a.rhyton",
   "view --lift 90 a.rhyton",
   "view -o picture.svg a.rhyton",
+  "view --head 5 a.rhyton",
+  "view --head 5,up a.rhyton",
   "points a.rhyton",
   "points --from art --to moon a.rhyton",
   "points --from art --to bed -",
@@ -688,6 +690,13 @@ test_hold_and_machines (void **state)
   json_parser_load_from_data (parser, own.out, (gssize) own.out_length, &error);
   assert_no_error (error);
   assert_int_equal (json_array_get_length (json_node_get_array (json_parser_get_root (parser))), 1);
+
+  g_auto (Run) view = cli ("view --head 0,0 --size 640x480 -o - a.rhyton");
+  expect (&view, 0);
+  assert_memory_equal (view.out, "\x89PNG", 4);
+  g_auto (Run) beside = cli ("view --head 500,0 -o - a.rhyton");
+  expect (&beside, 1);
+  expect_part (beside.err, "the beam misses the wall");
 
   g_auto (Run) machines = cli ("machines --folder .");
   expect (&machines, 0);

@@ -1,0 +1,22 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <rhyton/plan.h>
+
+G_BEGIN_DECLS
+
+/**
+ * rhy_stand_to_png:
+ * @head: where the beam is on the bed, mm from the mark
+ * @width, @height: pixels, 320 to 8192
+ *
+ * The machine at one point of the drawing: from the side, with jaws, handle, head and bed; from
+ * the mouth, cut at the head; and the vessel as it stands, its zones and what is out of reach
+ * hatched. Parts that meet are red, those nearer than their margin amber.
+ *
+ * Returns: (transfer full): a PNG; %RHY_ERROR_OUTSIDE where the beam misses the wall there.
+ */
+RHY_API
+GBytes *rhy_stand_to_png (RhyPlan *plan, RhyBedPoint head, int width, int height, GError **error);
+
+G_END_DECLS
