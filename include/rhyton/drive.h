@@ -34,8 +34,9 @@ typedef struct
  * rhy_drive_new:
  *
  * Returns: (transfer full): a map from wall to bed (chuck and rollers alike:
- *   rollers set T to 2 pi r of the contact ring). %RHY_ERROR_GEOMETRY if T is not
- *   positive, or the tilt is so far off that X does not grow along the wall.
+ *   rollers set T to 2 pi r of the contact ring). Its domain is the stretch of wall about
+ *   the mark that faces the head (slope less tilt within 90 degrees). %RHY_ERROR_GEOMETRY
+ *   if T is not positive, or the wall at the mark turns its back.
  */
 RHY_API
 RhyMap *rhy_drive_new (RhyWall *wall, const RhyDriveOptions *options, GError **error);

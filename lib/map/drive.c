@@ -17,7 +17,8 @@ typedef struct
   double   mm_per_rad;          /* T/2 pi */
   double   mark_travel;         /* X at the mark, from the wall's start */
   double  *starts;              /* X at each piece's start */
-  double   s_max;
+  gsize    first, last;         /* pieces that face the head */
+  double   s_min, s_max;        /* the wall that faces the head */
   /* bed x = along_x X + around_x A, bed y = along_y X + around_y A */
   double   along_x, around_x, along_y, around_y;
 } Drive;
@@ -267,10 +268,9 @@ static double
 slant_of (const Drive *self,
           double       x)
 {
-  const gsize n = rhy_wall_get_n_pieces (self->wall);
   const double from_start = x + self->mark_travel;
-  gsize i = 0;
-  while (i + 1 < n && self->starts[i + 1] <= from_start)
+  gsize i = self->first;
+  while (i < self->last && self->starts[i + 1] <= from_start)
     i++;
   const RhyWallPiece *p = rhy_wall_get_piece (self->wall, i);
   const double b = p->slope_rad - self->tilt;
@@ -288,7 +288,7 @@ drive_forward (const RhyMap *map, gsize n, const double *in0, const double *in1,
                double *out0, double *out1, guint8 *valid)
 {
   const Drive *self = (const Drive *) map;
-  const gsize missing = rhy_map_mark_on_wall (n, in0, in1, -RHY_WALL_SLACK_MM, self->s_max, valid);
+  const gsize missing = rhy_map_mark_on_wall (n, in0, in1, self->s_min, self->s_max, valid);
   RhyAffine affine;
   if (drive_affine (map, &affine))
     {
@@ -320,7 +320,7 @@ drive_inverse (const RhyMap *map, gsize n, const double *in0, const double *in1,
       out0[i] = slant_of (self, x);
       out1[i] = self->angle_mark + a / self->mm_per_rad;
     }
-  return rhy_map_mark_on_wall (n, out0, out1, -RHY_WALL_SLACK_MM, self->s_max, valid);
+  return rhy_map_mark_on_wall (n, out0, out1, self->s_min, self->s_max, valid);
 }
 
 static gsize
@@ -369,6 +369,39 @@ set_orientation (Drive                 *self,
     }
 }
 
+/* The stretch of wall about the mark that faces the head, slope less tilt within 90
+ * degrees: X grows along it. What lies beyond (a foot that flares, a shoulder that
+ * closes) has no place in the drawing.
+ */
+static void
+find_facing (const RhyWall         *wall,
+             const RhyDriveOptions *o,
+             double                *low,
+             double                *high)
+{
+  const double mark = CLAMP (o->mark.s, 0.0, rhy_wall_get_length (wall));
+  *low = -RHY_WALL_SLACK_MM;
+  *high = rhy_wall_get_length (wall) + RHY_WALL_SLACK_MM;
+  for (gsize i = 0; i < rhy_wall_get_n_pieces (wall); i++)
+    {
+      const RhyWallPiece *p = rhy_wall_get_piece (wall, i);
+      const double lean = p->slope_rad - o->tilt_rad;
+      const double k = p->curvature_per_mm;
+      const double top = lean + k * p->length_mm;
+      const double s1 = p->s_mm + p->length_mm;
+      if (fabs (lean) < G_PI_2 && fabs (top) < G_PI_2)
+        continue;
+      /* Where an arc passes square, one way or the other; a straight piece is all over. */
+      const double turn = k != 0.0 ? p->s_mm + (copysign (G_PI_2, fabs (lean) > fabs (top) ? lean : top) - lean) / k : p->s_mm;
+      const gboolean lower_turned = fabs (lean) >= G_PI_2;
+      const gboolean upper_turned = fabs (top) >= G_PI_2;
+      if (s1 <= mark || (lower_turned && !upper_turned && turn <= mark))
+        *low = MAX (*low, upper_turned ? s1 : turn);
+      if (p->s_mm >= mark || (upper_turned && !lower_turned && turn >= mark))
+        *high = MIN (*high, lower_turned ? p->s_mm : turn);
+    }
+}
+
 RhyMap *
 rhy_drive_new (RhyWall               *wall,
                const RhyDriveOptions *options,
@@ -384,28 +417,23 @@ rhy_drive_new (RhyWall               *wall,
       return NULL;
     }
 
-  const gsize n = rhy_wall_get_n_pieces (wall);
-  for (gsize i = 0; i < n; i++)
+  const double at_mark = rhy_wall_at (wall, options->mark.s).slope_rad;
+  if (!(fabs (at_mark - options->tilt_rad) < G_PI_2))
     {
-      const RhyWallPiece *p = rhy_wall_get_piece (wall, i);
-      const double ends[] = { p->slope_rad, p->slope_rad + p->curvature_per_mm * p->length_mm };
-      for (gsize k = 0; k < 2; k++)
-        if (!(fabs (ends[k] - options->tilt_rad) < G_PI_2))
-          {
-            g_set_error (error, RHY_ERROR, RHY_ERROR_GEOMETRY,
-                         "tilt %.4g degrees: the wall, which slopes %.4g degrees there, would turn its back to the head",
-                         options->tilt_rad * 180.0 / G_PI, ends[k] * 180.0 / G_PI);
-            return NULL;
-          }
+      g_set_error (error, RHY_ERROR, RHY_ERROR_GEOMETRY,
+                   "tilt %.4g degrees: the wall, which slopes %.4g degrees at the mark, would turn its back to the head",
+                   options->tilt_rad * 180.0 / G_PI, at_mark * 180.0 / G_PI);
+      return NULL;
     }
 
+  const gsize n = rhy_wall_get_n_pieces (wall);
   Drive *self = rhy_map_alloc (Drive, &drive_class, RHY_SPACE_WALL, RHY_SPACE_BED);
   self->wall = rhy_wall_ref (wall);
   self->s_mark = options->mark.s;
   self->angle_mark = options->mark.angle;
   self->tilt = options->tilt_rad;
   self->mm_per_rad = options->travel_per_turn_mm / (2.0 * G_PI);
-  self->s_max = rhy_wall_get_length (wall) + RHY_WALL_SLACK_MM;
+  find_facing (wall, options, &self->s_min, &self->s_max);
   self->starts = g_new0 (double, n);
   for (gsize i = 0; i + 1 < n; i++)
     {
@@ -414,6 +442,11 @@ rhy_drive_new (RhyWall               *wall,
       advance (p->slope_rad - self->tilt, p->curvature_per_mm, p->length_mm, &along, &nearer);
       self->starts[i + 1] = self->starts[i] + along;
     }
+  self->last = n - 1;
+  while (self->first + 1 < n && rhy_wall_get_piece (wall, self->first + 1)->s_mm <= self->s_min)
+    self->first++;
+  while (self->last > self->first && rhy_wall_get_piece (wall, self->last)->s_mm >= self->s_max)
+    self->last--;
   gsize piece = 0;
   self->mark_travel = travel_of (self, self->s_mark, &piece);
   set_orientation (self, options);

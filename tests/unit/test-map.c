@@ -218,6 +218,32 @@ test_best_tilt (void **state)
   assert_near (least, -60 * (1 - cos (20.0 / 60)), 1e-12);
 }
 
+/* A bowl that closes to a shoulder beyond 90 degrees of lean: only what faces the head
+ * has a place, and there X grows. By hand: slope 1.2 - 0.02 s, tilt -0.6: lean falls
+ * below 90 degrees at s = (1.8 - pi/2)/0.02 = 11.46. */
+static void
+test_what_turns_its_back_has_no_place (void **state)
+{
+  (void) state;
+  g_autoptr (RhyWall) wall = rhy_wall_new_pieces (0, 20,
+    &(RhyWallPiece) { .length_mm = 100, .slope_rad = 1.2, .curvature_per_mm = -0.02 }, 1, NULL);
+  const RhyDriveOptions o = { .mark = { 60, 0 }, .travel_per_turn_mm = 200, .tilt_rad = -0.6 };
+  g_autoptr (RhyMap) drive = rhy_drive_new (wall, &o, NULL);
+  assert_non_null (drive);
+  const double turn = (1.8 - G_PI_2) / 0.02;
+  RhyPoint p, back;
+  assert_false (rhy_map_point (drive, (RhyPoint) { turn - 0.01, 0 }, &p));
+  double last = -INFINITY;
+  for (double s = turn + 0.01; s <= 100; s += 1)
+    {
+      assert_true (rhy_map_point (drive, (RhyPoint) { s, 0.1 }, &p));
+      assert_true (p.x > last);
+      last = p.x;
+      assert_true (rhy_map_point_inverse (drive, p, &back));
+      assert_near (back.x, s, 1e-6);
+    }
+}
+
 int
 main (void)
 {
@@ -231,6 +257,7 @@ main (void)
     cmocka_unit_test (test_points_off_the_wall_have_no_image),
     cmocka_unit_test (test_rolled_on_a_cone_does_not_stretch),
     cmocka_unit_test (test_best_tilt),
+    cmocka_unit_test (test_what_turns_its_back_has_no_place),
   };
   g_array_append_vals (tests, rest, G_N_ELEMENTS (rest));
   const int failed = _cmocka_run_group_tests ("map", (struct CMUnitTest *) (void *) tests->data, tests->len, NULL, NULL);
