@@ -27,6 +27,7 @@
 #include <rhyton/readings.h>
 #include <rhyton/resolve.h>
 #include <rhyton/rollers.h>
+#include <rhyton/ruler.h>
 #include <rhyton/scene.h>
 #include <rhyton/sheet.h>
 #include <rhyton/smooth.h>

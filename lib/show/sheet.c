@@ -8,6 +8,7 @@
 #include <pango/pangocairo.h>
 #include <string.h>
 
+#include <rhyton/ruler.h>
 #include <rhyton/scene.h>
 
 #define PT_PER_MM (72.0 / 25.4)
@@ -347,6 +348,26 @@ or_line (const char *entered)
   return entered != NULL && *entered != '\0' ? entered : "____________";
 }
 
+/* What a tape pulled tight from the ink box's lower left to its upper right corner
+ * reads on the burnt piece: one reading that shows a wrong width, height or skew. */
+static void
+add_tape_check (Sheet   *s,
+                RhyPlan *plan)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  RhyPoint low, high;
+  RhyRuler ruler;
+  if (n->copies > 1 || !(n->width_mm > 0.0 && n->height_mm > 0.0)
+      || !rhy_map_point (rhy_plan_get_lay (plan), (RhyPoint) { -0.5 * n->width_mm, -0.5 * n->height_mm }, &low)
+      || !rhy_map_point (rhy_plan_get_lay (plan), (RhyPoint) { 0.5 * n->width_mm, 0.5 * n->height_mm }, &high)
+      || !rhy_ruler_between (rhy_plan_get_wall (plan), (RhyWallPoint) { low.x, low.y }, (RhyWallPoint) { high.x, high.y },
+                             &ruler, NULL))
+    return;
+  g_autofree char *diagonal = number ("%.1f", ruler.distance_mm);
+  g_autofree char *text = g_strdup_printf ("%s mm", diagonal);
+  setting (s, "Tape check", text, "corner to corner of the ink, on the burnt piece");
+}
+
 static void
 add_settings (Sheet                 *s,
               RhyPlan               *plan,
@@ -386,6 +407,7 @@ add_settings (Sheet                 *s,
   g_autofree char *size_text = g_strdup_printf ("%s \xc3\x97 %s mm", width, height);
   g_autofree char *lay_text = g_strdup_printf ("on the wall, laid %s; import at 100 %%", rhy_lay_kind_to_string (d->artwork.lay));
   setting (s, "Artwork", size_text, lay_text);
+  add_tape_check (s, plan);
   g_autofree char *exposure_text = g_strdup_printf ("%s to %s %%", least, most);
   setting (s, "Exposure", exposure_text, "of the ring as long as the travel per turn");
   setting (s, "Power", or_line (o->power), "from a ladder on the same coating");
