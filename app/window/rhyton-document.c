@@ -420,6 +420,41 @@ rhyton_document_restore (RhytonDocument  *self,
   return TRUE;
 }
 
+/* Beside the job or below it: named from there, so that the folder can travel. */
+static char *
+name_from_job (const RhyJob *job,
+               const char   *path)
+{
+  const char *job_path = rhy_job_get_path (job);
+  if (job_path == NULL)
+    return g_strdup (path);
+  g_autoptr (GFile) job_file = g_file_new_for_path (job_path);
+  g_autoptr (GFile) folder = g_file_get_parent (job_file);
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  char *relative = folder != NULL ? g_file_get_relative_path (folder, file) : NULL;
+  return relative != NULL ? relative : g_strdup (path);
+}
+
+/* A job that had no place yet names its drawing by the whole path. Returns: the
+ * job as saved; the one given if that cannot be bettered. @saved: (transfer full) */
+static RhyJob *
+shorten_name (RhyJob     *saved,
+              const char *path)
+{
+  const char *file = rhy_job_get_data (saved)->artwork.file;
+  if (file == NULL || !g_path_is_absolute (file))
+    return saved;
+  g_autofree char *name = name_from_job (saved, file);
+  if (g_path_is_absolute (name))
+    return saved;
+  g_autoptr (RhyJob) renamed = rhy_job_with_text (saved, "Artwork", "File", name, NULL);
+  RhyJob *again = renamed != NULL ? rhy_job_save (renamed, path, NULL) : NULL;
+  if (again == NULL)
+    return saved;
+  rhy_job_unref (saved);
+  return again;
+}
+
 gboolean
 rhyton_document_save_as (RhytonDocument  *self,
                          const char      *path,
@@ -430,6 +465,7 @@ rhyton_document_save_as (RhytonDocument  *self,
   RhyJob *saved = rhy_job_save (self->job, path, error);
   if (saved == NULL)
     return FALSE;
+  saved = shorten_name (saved, path);
 
   char *copy = g_strdup (path);
   g_free (self->path);
@@ -548,21 +584,6 @@ rhyton_document_move_artwork (RhytonDocument  *self,
   return rhyton_document_change (self, "Move of the artwork", tag, edits, G_N_ELEMENTS (edits), error);
 }
 
-/* Beside the job or below it: named from there, so that the folder can travel. */
-static char *
-name_from_job (RhytonDocument *self,
-               const char     *path)
-{
-  const char *job_path = rhy_job_get_path (self->job);
-  if (job_path == NULL)
-    return g_strdup (path);
-  g_autoptr (GFile) job_file = g_file_new_for_path (job_path);
-  g_autoptr (GFile) folder = g_file_get_parent (job_file);
-  g_autoptr (GFile) file = g_file_new_for_path (path);
-  char *relative = folder != NULL ? g_file_get_relative_path (folder, file) : NULL;
-  return relative != NULL ? relative : g_strdup (path);
-}
-
 gboolean
 rhyton_document_set_artwork_file (RhytonDocument  *self,
                                   const char      *path,
@@ -570,7 +591,7 @@ rhyton_document_set_artwork_file (RhytonDocument  *self,
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL, FALSE);
 
-  g_autofree char *name = name_from_job (self, path);
+  g_autofree char *name = name_from_job (self->job, path);
   /* A key file's value is escaped text. */
   g_autoptr (GKeyFile) scratch = g_key_file_new ();
   g_key_file_set_string (scratch, "Artwork", "File", name);

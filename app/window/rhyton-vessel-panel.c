@@ -215,6 +215,12 @@ add_row (RhytonVesselPanel *self)
   gtk_widget_set_valign (row->remove, GTK_ALIGN_START);
   gtk_widget_set_tooltip_text (row->remove, "Remove this reading");
   gtk_accessible_update_property (GTK_ACCESSIBLE (row->remove), GTK_ACCESSIBLE_PROPERTY_LABEL, remove_name, -1);
+  gtk_widget_set_tooltip_text (GTK_WIDGET (row->height),
+                               "Height of this reading above the base, along the axis: stand the vessel on a flat "
+                               "plate and use a height gauge or a ruler held upright.");
+  gtk_widget_set_tooltip_text (GTK_WIDGET (row->across),
+                               "Outside, across the vessel with a caliper held level, or round it with a tape laid "
+                               "level; take the greatest of a few readings of a diameter, the least of a tape.");
   g_signal_connect (row->height, "commit", G_CALLBACK (on_height), self);
   g_signal_connect (row->across, "commit", G_CALLBACK (on_across), self);
   g_signal_connect (row->remove, "clicked", G_CALLBACK (on_remove), self);

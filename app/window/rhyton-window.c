@@ -830,6 +830,50 @@ close_answered (int      answer,
     }
 }
 
+/* ---- what a window keeps from one run to the next ---- */
+
+static char *
+state_path (void)
+{
+  return g_build_filename (g_get_user_state_dir (), "rhyton", "window.ini", NULL);
+}
+
+static void
+keep_state (RhytonWindow *self)
+{
+  g_autoptr (GKeyFile) keys = g_key_file_new ();
+  g_autofree char *path = state_path ();
+  g_autofree char *folder = g_path_get_dirname (path);
+  int width, height;
+
+  gtk_window_get_default_size (GTK_WINDOW (self), &width, &height);
+  g_key_file_set_integer (keys, "Window", "Width", width);
+  g_key_file_set_integer (keys, "Window", "Height", height);
+  g_key_file_set_boolean (keys, "Window", "Maximized", gtk_window_is_maximized (GTK_WINDOW (self)));
+  g_key_file_set_boolean (keys, "Window", "Inches", rhyton_document_get_inches (self->document));
+  /* Nothing of worth is lost if this cannot be written. */
+  if (g_mkdir_with_parents (folder, 0700) == 0)
+    g_key_file_save_to_file (keys, path, NULL);
+}
+
+static void
+restore_state (RhytonWindow *self)
+{
+  g_autoptr (GKeyFile) keys = g_key_file_new ();
+  g_autofree char *path = state_path ();
+
+  if (!g_key_file_load_from_file (keys, path, G_KEY_FILE_NONE, NULL))
+    return;
+  const int width = g_key_file_get_integer (keys, "Window", "Width", NULL);
+  const int height = g_key_file_get_integer (keys, "Window", "Height", NULL);
+  if (width >= 400 && height >= 300)
+    gtk_window_set_default_size (GTK_WINDOW (self), width, height);
+  if (g_key_file_get_boolean (keys, "Window", "Maximized", NULL))
+    gtk_window_maximize (GTK_WINDOW (self));
+  g_action_change_state (action_of (self, "inches"),
+                         g_variant_new_boolean (g_key_file_get_boolean (keys, "Window", "Inches", NULL)));
+}
+
 static gboolean
 rhyton_window_close_request (GtkWindow *window)
 {
@@ -837,7 +881,10 @@ rhyton_window_close_request (GtkWindow *window)
   RhytonWindow *self = RHYTON_WINDOW (window);
 
   if (self->may_close || !rhyton_document_is_modified (self->document))
-    return GTK_WINDOW_CLASS (rhyton_window_parent_class)->close_request (window);
+    {
+      keep_state (self);
+      return GTK_WINDOW_CLASS (rhyton_window_parent_class)->close_request (window);
+    }
   g_autofree char *body = g_strdup_printf ("\u201c%s\u201d has changes that are not saved.",
                                            rhyton_document_get_title (self->document));
   rhyton_dialogs_ask (window, "Save the changes?", body, buttons, close_answered, self);
@@ -1006,6 +1053,7 @@ rhyton_window_init (RhytonWindow *self)
   g_signal_connect_object (gtk_recent_manager_get_default (), "changed", G_CALLBACK (refresh_recent), self,
                            G_CONNECT_SWAPPED);
   refresh_recent (self);
+  restore_state (self);
 
   GtkDropTarget *target = gtk_drop_target_new (GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
   g_signal_connect (target, "drop", G_CALLBACK (on_drop), self);

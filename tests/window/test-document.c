@@ -352,6 +352,27 @@ test_save_and_back (void **state)
   assert_false (rhyton_document_is_modified (f->document));
 }
 
+/* A job that gets its first place beside its drawing can travel with it. */
+static void
+test_first_save_shortens_the_name (void **state)
+{
+  Fixture *f = *state;
+  GError *error = NULL;
+  g_autofree char *folder = g_path_get_dirname (f->drawing);
+  g_autofree char *path = g_build_filename (folder, "new.rhyton", NULL);
+  assert_true (rhyton_document_set_artwork_file (f->document, f->drawing, &error));
+  assert_no_error (error);
+  rhyton_document_save_as (f->document, path, &error);
+  assert_no_error (error);
+  assert_string_equal (rhy_job_get_data (rhyton_document_get_job (f->document))->artwork.file, "crest.svg");
+  assert_false (rhyton_document_is_modified (f->document));
+  wait_for (f->document);
+  assert_null (rhyton_document_get_trouble (f->document));
+  g_autoptr (RhyJob) back = rhy_job_new_from_file (path, &error);
+  assert_no_error (error);
+  assert_string_equal (rhy_job_get_data (back)->artwork.file, "crest.svg");
+}
+
 static void
 test_failed_save_keeps_the_change (void **state)
 {
@@ -582,6 +603,7 @@ main (void)
     with (test_a_changed_drawing_is_read_again),
     with (test_missing_drawing_is_trouble_not_loss),
     with (test_save_and_back),
+    with (test_first_save_shortens_the_name),
     with (test_failed_save_keeps_the_change),
     with (test_notices_another_writer),
     with (test_makes_the_library_s_bytes),
