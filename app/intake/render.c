@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "flat.h"
+#include "fonts.h"
 #include "source.h"
 
 /* cairo rounds to 1/256 of its unit: on a page this many units long that is
@@ -318,6 +319,7 @@ render_send (Wire       *wire,
   Tree *tree = paint_somehow (&drawing, &scale);
   wire_size (wire, drawing.width * MM_PER_PX, drawing.height * MM_PER_PX, drawing.size_source);
   source_note_silent_losses (wire, source);
+  fonts_note_missing (wire, source);
   const gboolean has_pictures = layer == NULL && source_has_pictures (source);
   gboolean found_picture = FALSE;
   if (flat_send (wire, tree, scale, drawing.width, drawing.height, &found_picture) == 0)

@@ -213,5 +213,14 @@ source_has_pictures (GBytes *source)
 {
   gsize size;
   const char *text = g_bytes_get_data (source, &size);
-  return memmem (text, size, "data:image/", 11) != NULL && next_tag (text + 1, text + size, "image") != NULL;
+  return memmem (text, size, "data:image/", 11) != NULL && source_has_element (source, "image");
+}
+
+gboolean
+source_has_element (GBytes     *source,
+                    const char *element)
+{
+  gsize size;
+  const char *text = g_bytes_get_data (source, &size);
+  return next_tag (text + 1, text + size, element) != NULL;
 }

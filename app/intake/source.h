@@ -12,6 +12,9 @@ GBytes *source_read (Wire *wire, gsize max_bytes);
 /* Notes for what librsvg passes over without a word. */
 void source_note_silent_losses (Wire *wire, GBytes *source);
 
+/* Whether a start tag of that name is in it, with any prefix (or in a comment). */
+gboolean source_has_element (GBytes *source, const char *element);
+
 /* Whether a picture is embedded in it. */
 gboolean source_has_pictures (GBytes *source);
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #include "rhy-test.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include <glib/gstdio.h>
@@ -251,6 +252,37 @@ test_silent_losses_are_named (void **state)
   assert_null (rhy_artwork_get_notes (plain)[0]);
 }
 
+/* No system has this font; every fontconfig knows the generic names. */
+static void
+test_missing_fonts_are_named (void **state)
+{
+  (void) state;
+  const struct { const char *content, *named; } rows[] = {
+    { "<text y='50' font-family='Larkmoor Plain Invented'>a</text>", "Larkmoor Plain Invented" },
+    { "<text y='50' style='font-family:\"Larkmoor Invented\", serif;fill:#000'>a</text>", "Larkmoor Invented" },
+    { "<style>text { font-family: Larkmoor Round Invented }</style><text y='50'>a</text>", "Larkmoor Round Invented" },
+    { "<text y='50' font-family='sans-serif'>a</text>", NULL },
+    { "<text y='50'>a</text>", NULL },
+    { "<path d='M0,0H9V9Z' style='font-family:Larkmoor Unused Invented'/>", NULL },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    {
+      GError *error = NULL;
+      g_autofree char *svg = g_strconcat ("<svg xmlns='http://www.w3.org/2000/svg' width='100' height='100'>", rows[i].content, "</svg>", NULL);
+      g_autoptr (RhyArtwork) a = intake (svg, NULL, &error);
+      assert_no_error (error);
+      const char *const *notes = rhy_artwork_get_notes (a);
+      if (rows[i].named == NULL)
+        assert_null (notes[0]);
+      else
+        {
+          g_autofree char *quoted = g_strconcat ("\"", rows[i].named, "\"", NULL);
+          assert_true (has_note (a, quoted));
+          assert_null (notes[1]);
+        }
+    }
+}
+
 static void
 test_bad_input_gets_one_clear_line (void **state)
 {
@@ -447,9 +479,92 @@ test_an_answer_is_not_believed (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
 }
 
+/* ---- a true answer, spoilt ---- */
+
+/* This program itself stands in for the child: it gives the answer kept in a file with
+ * some bytes changed, a number overwritten, or the end cut off, as the seed says. */
+static int
+answer_spoilt (const char *stream,
+               const char *seed)
+{
+  g_autofree char *data = NULL;
+  gsize size;
+  if (!g_file_get_contents (stream, &data, &size, NULL))
+    return 1;
+  g_autoptr (GRand) rand = g_rand_new_with_seed ((guint32) g_ascii_strtoull (seed, NULL, 10));
+  static const guint64 odd[] = { 0, 1, 3, 255, 65536, 1u << 31, G_MAXUINT32, G_MAXINT64, G_MAXUINT64,
+                                 G_GUINT64_CONSTANT (0x7ff8000000000000), G_GUINT64_CONSTANT (0x7fefffffffffffff) };
+  const int n = g_rand_int_range (rand, 1, 4);
+  for (int i = 0; i < n; i++)
+    {
+      const gsize word = 16 + 8 * (gsize) g_rand_int_range (rand, 0, (gint32) (size / 8 - 2));
+      if (g_rand_boolean (rand))
+        data[word + (gsize) g_rand_int_range (rand, 0, 8)] ^= (char) (1 << g_rand_int_range (rand, 0, 8));
+      else
+        memcpy (data + word, &odd[g_rand_int_range (rand, 0, G_N_ELEMENTS (odd))], 8);
+    }
+  if (g_rand_int_range (rand, 0, 8) == 0)
+    size = (gsize) g_rand_int_range (rand, 0, (gint32) size);
+  return fwrite (data, 1, size, stdout) == size ? 0 : 1;
+}
+
+/* Whatever comes, there is an artwork whose every number is finite, or an error; under a
+ * sanitizer this is also the test that nothing outside the answer is read. */
+static void
+test_spoilt_answers_do_no_harm (void **state)
+{
+  (void) state;
+  const char *build = g_getenv ("G_TEST_BUILDDIR");
+  g_autofree char *program = build != NULL ? g_build_filename (build, "app", "intake", "rhyton-intake", NULL) : NULL;
+  g_autofree char *self = g_file_read_link ("/proc/self/exe", NULL);
+  if (program == NULL || self == NULL || !g_file_test (program, G_FILE_TEST_IS_EXECUTABLE))
+    skip ();
+
+  const char *svg = SVG ("width='100mm' height='50mm' viewBox='0 0 100 50'",
+                         "<clipPath id='c'><circle cx='50' cy='25' r='20'/></clipPath><linearGradient id='g'><stop/></linearGradient>"
+                         "<g clip-path='url(#c)'><rect width='60' height='50'/></g><script/>"
+                         "<path d='M5,5C9,9 20,1 30,30' fill='url(#g)' stroke='#f00' stroke-dasharray='3 1 2'/>");
+  g_autoptr (GBytes) in = g_bytes_new_static (svg, strlen (svg));
+  g_autoptr (GBytes) out = NULL;
+  g_autoptr (GSubprocess) child = g_subprocess_new (G_SUBPROCESS_FLAGS_STDIN_PIPE | G_SUBPROCESS_FLAGS_STDOUT_PIPE, NULL, program, NULL);
+  assert_true (g_subprocess_communicate (child, in, NULL, &out, NULL, NULL));
+
+  g_autofree char *folder = g_dir_make_tmp ("rhyton-XXXXXX", NULL);
+  g_autofree char *stream = g_build_filename (folder, "answer", NULL);
+  assert_true (g_file_set_contents (stream, g_bytes_get_data (out, NULL), (gssize) g_bytes_get_size (out), NULL));
+  g_setenv ("RHYTON_TEST_STREAM", stream, TRUE);
+  RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
+  options.program = self;
+  guint taken = 0;
+  for (int seed = 0; seed < 300; seed++)
+    {
+      g_autofree char *text = g_strdup_printf ("%d", seed);
+      g_setenv ("RHYTON_TEST_SEED", text, TRUE);
+      GError *error = NULL;
+      g_autoptr (RhyArtwork) a = intake (svg, &options, &error);
+      assert_true ((a == NULL) == (error != NULL));
+      g_clear_error (&error);
+      if (a == NULL)
+        continue;
+      taken++;
+      for (gsize i = 0; i < rhy_artwork_get_n_shapes (a); i++)
+        for (gsize k = 0; k < rhy_artwork_get_shape (a, i)->path->n_points; k++)
+          assert_true (isfinite (rhy_artwork_get_shape (a, i)->path->points[k].x)
+                       && isfinite (rhy_artwork_get_shape (a, i)->path->points[k].y));
+    }
+  g_unsetenv ("RHYTON_TEST_STREAM");
+  g_remove (stream);
+  g_rmdir (folder);
+  assert_true (taken > 0 && taken < 300);
+}
+
 int
 main (void)
 {
+  const char *stream = g_getenv ("RHYTON_TEST_STREAM");
+  if (stream != NULL)
+    return answer_spoilt (stream, g_getenv ("RHYTON_TEST_SEED"));
+
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_units_and_axes),
     cmocka_unit_test (test_sizes_as_the_standard_says),
@@ -460,6 +575,7 @@ main (void)
     cmocka_unit_test (test_ink_past_the_page_is_cut_off_there),
     cmocka_unit_test (test_one_layer_alone),
     cmocka_unit_test (test_silent_losses_are_named),
+    cmocka_unit_test (test_missing_fonts_are_named),
     cmocka_unit_test (test_bad_input_gets_one_clear_line),
     cmocka_unit_test (test_hostile_drawings_end_in_one_line),
     cmocka_unit_test (test_packed_bomb_is_not_unpacked),
@@ -467,6 +583,7 @@ main (void)
     cmocka_unit_test (test_cancelling_ends_it_at_once),
     cmocka_unit_test (test_memory_is_bounded),
     cmocka_unit_test (test_an_answer_is_not_believed),
+    cmocka_unit_test (test_spoilt_answers_do_no_harm),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
