@@ -983,7 +983,8 @@ test_sheet (void **state)
   put ("high.rhyton", CYLINDER "[Artwork]\nFile=letter.svg\nHeight=130\n");
   g_auto (Run) not_ready = cli ("sheet --paper letter high.rhyton");
   expect (&not_ready, 1);
-  if (g_find_program_in_path ("pdftotext") == NULL)
+  g_autofree char *reader = g_find_program_in_path ("pdftotext");
+  if (reader == NULL)
     return;
   g_auto (Run) text = shell ("pdftotext -layout high-sheet.pdf -");
   expect_part (text.out, "NOT READY");
