@@ -5,6 +5,17 @@
 
 #include <string.h>
 
+/* A job that can be read and not worked out is not ready; that too is for other programs to know. */
+static gboolean
+print_trouble (RhyJob       *job,
+               const GError *error)
+{
+  if (!g_error_matches (error, RHY_ERROR, RHY_ERROR_OUTSIDE))
+    return TRUE;
+  g_autofree char *text = rhy_verdict_trouble_to_json (job, error);
+  return cli_print (text, strlen (text));
+}
+
 int
 cli_check (int    argc,
            char **argv)
@@ -20,9 +31,14 @@ cli_check (int    argc,
     return status;
 
   GError *error = NULL;
-  g_autoptr (RhyPlan) plan = cli_plan (argv[1], &error);
+  g_autoptr (RhyJob) job = cli_job (argv[1], &error);
+  g_autoptr (RhyPlan) plan = job != NULL ? rhy_plan_new (job, NULL, NULL, &error) : NULL;
   if (plan == NULL)
-    return cli_fail (NULL, error);
+    {
+      const gboolean printed = job == NULL || !json || print_trouble (job, error);
+      status = cli_fail (NULL, error);
+      return printed ? status : CLI_BAD;
+    }
   g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
   g_autofree char *text = json ? rhy_verdict_to_json (verdict) : rhy_verdict_to_text (verdict);
   if (!cli_print (text, strlen (text)))

@@ -55,4 +55,14 @@ char *rhy_verdict_to_text (const RhyVerdict *self);
 RHY_API
 char *rhy_verdict_to_json (const RhyVerdict *self);
 
+/**
+ * rhy_verdict_trouble_to_json:
+ * @error: %RHY_ERROR_OUTSIDE from rhy_plan_new(): the job can be read, but nothing worked out
+ *   from it, as with an anchor off the wall
+ *
+ * Returns: (transfer full): the document that says so: one stop, what is not known null.
+ */
+RHY_API
+char *rhy_verdict_trouble_to_json (const RhyJob *job, const GError *error);
+
 G_END_DECLS

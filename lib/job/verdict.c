@@ -701,22 +701,26 @@ open_object (JsonBuilder *b,
 }
 
 static void
+put_finding (JsonBuilder      *b,
+             const RhyFinding *f)
+{
+  json_builder_begin_object (b);
+  put_number (b, "angle_deg", degrees (f->angle_rad));
+  put_string (b, "code", f->code);
+  put_number (b, "height_mm", f->height_mm);
+  put_string (b, "level", level_words[f->level]);
+  put_string (b, "message", f->message);
+  json_builder_end_object (b);
+}
+
+static void
 put_findings (JsonBuilder      *b,
               const RhyVerdict *self)
 {
   json_builder_set_member_name (b, "findings");
   json_builder_begin_array (b);
   for (guint i = 0; i < self->findings->len; i++)
-    {
-      const RhyFinding *f = self->findings->pdata[i];
-      json_builder_begin_object (b);
-      put_number (b, "angle_deg", degrees (f->angle_rad));
-      put_string (b, "code", f->code);
-      put_number (b, "height_mm", f->height_mm);
-      put_string (b, "level", level_words[f->level]);
-      put_string (b, "message", f->message);
-      json_builder_end_object (b);
-    }
+    put_finding (b, self->findings->pdata[i]);
   json_builder_end_array (b);
 }
 
@@ -813,6 +817,17 @@ put_clearance (JsonBuilder      *b,
   json_builder_end_object (b);
 }
 
+static char *
+document (JsonBuilder *b)
+{
+  g_autoptr (JsonNode) root = json_builder_get_root (b);
+  g_autoptr (JsonGenerator) generator = json_generator_new ();
+  json_generator_set_root (generator, root);
+  json_generator_set_pretty (generator, TRUE);
+  g_autofree char *text = json_generator_to_data (generator, NULL);
+  return g_strconcat (text, "\n", NULL);
+}
+
 char *
 rhy_verdict_to_json (const RhyVerdict *self)
 {
@@ -859,10 +874,47 @@ rhy_verdict_to_json (const RhyVerdict *self)
   put_vessel (b, self->plan);
   json_builder_end_object (b);
 
-  g_autoptr (JsonNode) root = json_builder_get_root (b);
-  g_autoptr (JsonGenerator) generator = json_generator_new ();
-  json_generator_set_root (generator, root);
-  json_generator_set_pretty (generator, TRUE);
-  g_autofree char *text = json_generator_to_data (generator, NULL);
-  return g_strconcat (text, "\n", NULL);
+  return document (b);
+}
+
+/* The ends of the wall as the readings give them; a sampled profile says nothing here. */
+static const char *
+code_of_trouble (const RhyJobData *d)
+{
+  const gsize n = d->vessel.n_stations;
+  if (n > 0 && d->artwork.at_mm > d->vessel.heights_mm[n - 1])
+    return "past-rim";
+  if (n > 0 && d->artwork.at_mm < d->vessel.heights_mm[0])
+    return "past-base";
+  return "no-place";
+}
+
+char *
+rhy_verdict_trouble_to_json (const RhyJob *job,
+                             const GError *error)
+{
+  g_return_val_if_fail (job != NULL && error != NULL, NULL);
+
+  const RhyJobData *d = rhy_job_get_data (job);
+  const char *const before[] = { "artwork", "clearance", "drive", "exposure" };
+  const char *const after[] = { "stretch", "uncertainty", "vessel" };
+  const RhyFinding finding = { RHY_LEVEL_STOP, (char *) code_of_trouble (d), error->message, d->artwork.at_mm,
+                               d->artwork.around_rad };
+  g_autoptr (JsonBuilder) b = json_builder_new_immutable ();
+  json_builder_begin_object (b);
+  for (gsize i = 0; i < G_N_ELEMENTS (before); i++)
+    put_string (b, before[i], NULL);
+  json_builder_set_member_name (b, "findings");
+  json_builder_begin_array (b);
+  put_finding (b, &finding);
+  json_builder_end_array (b);
+  json_builder_set_member_name (b, "format");
+  json_builder_add_int_value (b, 1);
+  put_string (b, "hold", NULL);
+  json_builder_set_member_name (b, "ready");
+  json_builder_add_boolean_value (b, FALSE);
+  for (gsize i = 0; i < G_N_ELEMENTS (after); i++)
+    put_string (b, after[i], NULL);
+  json_builder_end_object (b);
+  return document (b);
 }

@@ -747,6 +747,31 @@ test_json (void **state)
 }
 
 static void
+test_json_of_what_cannot_be_worked_out (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER ART ("square.svg") "At=130\n");
+  g_auto (Run) run = cli ("check --json a.rhyton");
+  expect (&run, 1);
+  expect_one_line (&run);
+  g_autoptr (JsonParser) parser = json_parser_new ();
+  g_autoptr (GError) error = NULL;
+  json_parser_load_from_data (parser, run.out, (gssize) run.out_length, &error);
+  assert_no_error (error);
+  expect_sorted (json_parser_get_root (parser));
+  JsonObject *object = json_node_get_object (json_parser_get_root (parser));
+  assert_false (json_object_get_boolean_member (object, "ready"));
+  JsonObject *finding = json_array_get_object_element (json_object_get_array_member (object, "findings"), 0);
+  assert_string_equal (json_object_get_string_member (finding, "code"), "past-rim");
+  assert_string_equal (json_object_get_string_member (finding, "level"), "stop");
+  expect_part (json_object_get_string_member (finding, "message"), "from 0 to 100 mm");
+
+  g_auto (Run) unreadable = cli ("check --json none.rhyton");
+  expect (&unreadable, 2);
+  assert_string_equal (unreadable.out, "");
+}
+
+static void
 test_picture_is_reported (void **state)
 {
   (void) state;
@@ -1138,6 +1163,7 @@ main (int    argc,
     ONE (test_new_elsewhere_names_its_files),
     ONE (test_json),
     ONE (test_hold_and_machines),
+    ONE (test_json_of_what_cannot_be_worked_out),
     ONE (test_picture_is_reported),
     ONE (test_points_columns),
     ONE (test_points_bad_line),
