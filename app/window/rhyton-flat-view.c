@@ -108,20 +108,22 @@ middle_of (const RhyPlan *plan,
   return space == RHY_SPACE_BED ? rhy_plan_get_numbers (plan)->anchor.angle : 0.0;
 }
 
+/* Part of a wall may have no image: a flare that a tilt turns away from the head. */
 static void
 line_to (RhyPath      *path,
          const RhyMap *map,
          double        s,
          double        angle,
-         gboolean      move)
+         gboolean     *begun)
 {
   RhyPoint p;
   if (!rhy_map_point (map, (RhyPoint) { s, angle }, &p))
     return;
-  if (move)
-    rhy_path_move_to (path, p.x, p.y);
-  else
+  if (*begun)
     rhy_path_line_to (path, p.x, p.y);
+  else
+    rhy_path_move_to (path, p.x, p.y);
+  *begun = TRUE;
 }
 
 /* The patch between two slants and two angles, its sides along meridians. */
@@ -133,11 +135,14 @@ add_patch (RhyPath      *path,
            double        angle0,
            double        angle1)
 {
+  gboolean begun = FALSE;
+
   for (int i = 0; i < N_AROUND; i++)
-    line_to (path, map, s0, angle0 + (angle1 - angle0) * i / (N_AROUND - 1), i == 0);
+    line_to (path, map, s0, angle0 + (angle1 - angle0) * i / (N_AROUND - 1), &begun);
   for (int i = N_AROUND - 1; i >= 0; i--)
-    line_to (path, map, s1, angle0 + (angle1 - angle0) * i / (N_AROUND - 1), FALSE);
-  rhy_path_close (path);
+    line_to (path, map, s1, angle0 + (angle1 - angle0) * i / (N_AROUND - 1), &begun);
+  if (begun)
+    rhy_path_close (path);
 }
 
 static void
@@ -222,8 +227,9 @@ lay_flat (gpointer      input,
   add_patch (flat->wall, map, 0.0, length, middle - G_PI, middle + G_PI);
   /* The front: within the turn that is shown. */
   const double front = middle + remainder (-middle, 2.0 * G_PI);
-  line_to (flat->front, map, 0.0, front, TRUE);
-  line_to (flat->front, map, length, front, FALSE);
+  gboolean begun = FALSE;
+  line_to (flat->front, map, 0.0, front, &begun);
+  line_to (flat->front, map, length, front, &begun);
   for (gsize i = 0; i < data->n_zones; i++)
     add_zone (flat, map, &data->zones[i], middle);
   rhy_map_point (map, (RhyPoint) { anchor.s, anchor.angle }, &flat->mark);
@@ -236,7 +242,7 @@ lay_flat (gpointer      input,
       flat->error = g_strdup (error->message);
       add_ink (flat, map);
     }
-  flat->box = with_path (RHY_BOUNDS_EMPTY, flat->wall);
+  flat->box = with_path (rhy_bounds_with (RHY_BOUNDS_EMPTY, flat->mark.x, flat->mark.y), flat->wall);
   return flat;
 }
 
@@ -425,6 +431,10 @@ draw_mark (RhytonFlatView *self,
       cairo_move_to (cr, p.x + gap * dx, p.y + gap * dy);
       cairo_line_to (cr, p.x + arm * dx, p.y + arm * dy);
     }
+  /* It shows on black ink and on white paper alike. */
+  cairo_set_source_rgba (cr, 1.0, 1.0, 1.0, 0.8);
+  cairo_set_line_width (cr, 3.5);
+  cairo_stroke_preserve (cr);
   set_colour (cr, colour, 1.0);
   cairo_set_line_width (cr, 1.5);
   cairo_stroke (cr);
@@ -468,16 +478,19 @@ draw_scale_bar (RhytonFlatView *self,
                 RhyAffine       m,
                 GdkRGBA         text)
 {
-  static const double lengths_mm[] = { 1, 2, 5, 10, 20, 50, 100, 200 };
+  static const double lengths[] = { 0.1, 0.25, 0.5, 1, 2, 5, 10, 20, 50, 100, 200 };
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  const gboolean inches = document != NULL && rhyton_document_get_inches (document);
+  const double unit_mm = inches ? 25.4 : 1.0;
   const double most_px = 0.3 * gtk_widget_get_width (GTK_WIDGET (self));
   const double y = gtk_widget_get_height (GTK_WIDGET (self)) - 8.5;
-  double length_mm = lengths_mm[0];
+  double length = lengths[0];
 
-  for (gsize i = 0; i < G_N_ELEMENTS (lengths_mm); i++)
-    if (lengths_mm[i] * m.xx <= most_px)
-      length_mm = lengths_mm[i];
+  for (gsize i = 0; i < G_N_ELEMENTS (lengths); i++)
+    if (lengths[i] * unit_mm * m.xx <= most_px)
+      length = lengths[i];
   const double right = gtk_widget_get_width (GTK_WIDGET (self)) - 10.5;
-  const double left = right - length_mm * m.xx;
+  const double left = right - length * unit_mm * m.xx;
   cairo_move_to (cr, left, y - 4.0);
   cairo_line_to (cr, left, y);
   cairo_line_to (cr, right, y);
@@ -486,7 +499,7 @@ draw_scale_bar (RhytonFlatView *self,
   cairo_set_line_width (cr, 1.0);
   cairo_stroke (cr);
 
-  g_autofree char *name = g_strdup_printf ("%g mm", length_mm);
+  g_autofree char *name = g_strdup_printf ("%g %s", length, inches ? "in" : "mm");
   g_autoptr (PangoLayout) layout = gtk_widget_create_pango_layout (GTK_WIDGET (self), name);
   g_autoptr (PangoAttrList) attributes = pango_attr_list_new ();
   int width, height;
@@ -753,6 +766,13 @@ rhyton_flat_view_is_busy (RhytonFlatView *self)
 }
 
 static void
+rhyton_flat_view_job_changed (RhytonPart *part)
+{
+  /* The scale bar may be in another unit now. */
+  gtk_widget_queue_draw (GTK_WIDGET (part));
+}
+
+static void
 rhyton_flat_view_plan_changed (RhytonPart *part)
 {
   RhytonFlatView *self = RHYTON_FLAT_VIEW (part);
@@ -820,6 +840,7 @@ rhyton_flat_view_class_init (RhytonFlatViewClass *klass)
   object_class->dispose = rhyton_flat_view_dispose;
   object_class->finalize = rhyton_flat_view_finalize;
   widget_class->snapshot = rhyton_flat_view_snapshot;
+  RHYTON_PART_CLASS (klass)->job_changed = rhyton_flat_view_job_changed;
   RHYTON_PART_CLASS (klass)->plan_changed = rhyton_flat_view_plan_changed;
 
   /* %RHY_SPACE_PATTERN or %RHY_SPACE_BED */

@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+#include "rhyton-measure.h"
+
 /* How near a place draws the artwork to it, mm on the wall. */
 #define SNAP_MM 2.0
 #define SNAP_TURN_DEG 3.0
@@ -202,6 +204,17 @@ rhyton_grip_move (RhytonGrip     *self,
     }
 }
 
+static char *
+say_length (RhytonDocument *document,
+            double          mm)
+{
+  const gboolean inches = rhyton_document_get_inches (document);
+  const RhytonUnit unit = inches ? RHYTON_UNIT_INCH : RHYTON_UNIT_MM;
+  const double step_mm = inches ? 0.0254 : 0.1;
+  g_autofree char *number = rhyton_measure_format (round (mm / step_mm) * step_mm, unit);
+  return g_strdup_printf ("%s %s", number, rhyton_unit_get_symbol (unit));
+}
+
 char *
 rhyton_grip_describe (const RhytonGrip *self,
                       RhytonDocument   *document)
@@ -209,16 +222,20 @@ rhyton_grip_describe (const RhytonGrip *self,
   const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (document));
   RhyPlan *plan = rhyton_document_get_plan (document);
 
+  g_autofree char *first = NULL;
+  g_autofree char *second = NULL;
+
   switch (self->handle)
     {
     case RHYTON_HANDLE_BODY:
-      return g_strdup_printf ("%.1f mm up, %.1f\u00b0 around", data->artwork.at_mm,
-                              data->artwork.around_rad * 180.0 / G_PI);
+      first = say_length (document, data->artwork.at_mm);
+      return g_strdup_printf ("%s up, %.1f\u00b0 around", first, data->artwork.around_rad * 180.0 / G_PI);
     case RHYTON_HANDLE_CORNER:
       if (plan == NULL)
         return NULL;
-      return g_strdup_printf ("%.1f \u00d7 %.1f mm", rhy_plan_get_numbers (plan)->width_mm,
-                              rhy_plan_get_numbers (plan)->height_mm);
+      first = say_length (document, rhy_plan_get_numbers (plan)->width_mm);
+      second = say_length (document, rhy_plan_get_numbers (plan)->height_mm);
+      return g_strdup_printf ("%s \u00d7 %s", first, second);
     case RHYTON_HANDLE_TURN:
       return g_strdup_printf ("turned %.1f\u00b0", data->artwork.turn_rad * 180.0 / G_PI);
     default:

@@ -787,7 +787,7 @@ main (void)
   if (!g_application_register (G_APPLICATION (application), NULL, NULL))
     return 1;
   /* GTK 4.8 loses a date whenever it notes a recent file. */
-  g_object_set (gtk_settings_get_default (), "gtk-recent-files-enabled", FALSE, NULL);
+  g_object_set (gtk_settings_get_default (), "gtk-recent-files-enabled", FALSE, "gtk-cursor-blink", FALSE, NULL);
 
 #define with(test) cmocka_unit_test_setup_teardown (test, set_up, tear_down)
   const struct CMUnitTest tests[] = {
