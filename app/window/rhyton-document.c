@@ -46,11 +46,10 @@ typedef struct
 
 typedef struct
 {
-  RhyJob     *job;
-  RhyPlan    *plan;
-  RhyVerdict *verdict;
-  GError     *error;
-  Source     *source;
+  RhyJob  *job;
+  RhyPlan *plan;
+  GError  *error;
+  Source  *source;
 } Outcome;
 
 typedef struct
@@ -77,6 +76,7 @@ struct _RhytonDocument
   gboolean      step_held;
 
   RhytonWorker *worker;
+  RhytonWorker *judge;          /* apart: a verdict may take longer than views can wait */
   gboolean      busy;
   Source       *source;
   RhyPlan      *plan;
@@ -148,7 +148,6 @@ free_outcome (gpointer data)
   Outcome *outcome = data;
   rhy_job_unref (outcome->job);
   g_clear_pointer (&outcome->plan, rhy_plan_unref);
-  g_clear_pointer (&outcome->verdict, rhy_verdict_unref);
   g_clear_error (&outcome->error);
   release_source (outcome->source);
   g_free (outcome);
@@ -220,8 +219,6 @@ work_out (gpointer      input,
     return outcome;
   RhyArtwork *artwork = outcome->source != NULL ? outcome->source->artwork : NULL;
   outcome->plan = rhy_plan_new (order->job, artwork, cancellable, &outcome->error);
-  if (outcome->plan != NULL)
-    outcome->verdict = rhy_verdict_new (outcome->plan);
   return outcome;
 }
 
@@ -247,6 +244,62 @@ set_trouble (RhytonDocument *self,
 }
 
 static void
+refresh_busy (RhytonDocument *self)
+{
+  set_busy (self, rhyton_worker_is_busy (self->worker) || rhyton_worker_is_busy (self->judge));
+}
+
+static void
+unref_plan (gpointer plan)
+{
+  rhy_plan_unref (plan);
+}
+
+static void
+unref_verdict (gpointer verdict)
+{
+  rhy_verdict_unref (verdict);
+}
+
+static gpointer
+gather_plan (gpointer owner)
+{
+  RhytonDocument *self = owner;
+  return self->plan != NULL ? rhy_plan_ref (self->plan) : NULL;
+}
+
+/* In a thread. */
+static gpointer
+judge_plan (gpointer      input,
+            GCancellable *cancellable)
+{
+  return rhy_verdict_new (input);
+}
+
+static void
+judged (gpointer owner,
+        gpointer result)
+{
+  RhytonDocument *self = owner;
+
+  g_clear_pointer (&self->verdict, rhy_verdict_unref);
+  self->verdict = result;
+  g_object_freeze_notify (G_OBJECT (self));
+  refresh_busy (self);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_VERDICT]);
+  g_object_thaw_notify (G_OBJECT (self));
+}
+
+static const RhytonWorkerClass judge_class = {
+  .gather = gather_plan,
+  .work = judge_plan,
+  .done = judged,
+  .free_input = unref_plan,
+  .free_result = unref_verdict,
+};
+
+/* The verdict before stands until the new one is there; without a plan there is none. */
+static void
 worked_out (gpointer owner,
             gpointer result)
 {
@@ -259,14 +312,19 @@ worked_out (gpointer owner,
       self->source = g_steal_pointer (&outcome->source);
     }
   g_clear_pointer (&self->plan, rhy_plan_unref);
-  g_clear_pointer (&self->verdict, rhy_verdict_unref);
   self->plan = g_steal_pointer (&outcome->plan);
-  self->verdict = g_steal_pointer (&outcome->verdict);
   g_object_freeze_notify (G_OBJECT (self));
-  set_busy (self, rhyton_worker_is_busy (self->worker));
+  if (self->plan != NULL)
+    rhyton_worker_request (self->judge);
+  else
+    {
+      rhyton_worker_cancel (self->judge);
+      g_clear_pointer (&self->verdict, rhy_verdict_unref);
+      g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_VERDICT]);
+    }
+  refresh_busy (self);
   set_trouble (self, outcome->error != NULL ? outcome->error->message : NULL);
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_PLAN]);
-  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_VERDICT]);
   g_object_thaw_notify (G_OBJECT (self));
   free_outcome (outcome);
 }
@@ -760,6 +818,7 @@ rhyton_document_stop (RhytonDocument *self)
   if (!self->busy)
     return;
   rhyton_worker_cancel (self->worker);
+  rhyton_worker_cancel (self->judge);
   set_trouble (self, "Stopped. Change something to work it out again.");
   set_busy (self, FALSE);
 }
@@ -899,6 +958,7 @@ rhyton_document_dispose (GObject *object)
   RhytonDocument *self = RHYTON_DOCUMENT (object);
 
   g_clear_pointer (&self->worker, rhyton_worker_free);
+  g_clear_pointer (&self->judge, rhyton_worker_free);
   G_OBJECT_CLASS (rhyton_document_parent_class)->dispose (object);
 }
 
@@ -949,6 +1009,7 @@ rhyton_document_init (RhytonDocument *self)
   self->done = g_ptr_array_new_with_free_func (free_step);
   self->undone = g_ptr_array_new_with_free_func (free_step);
   self->worker = rhyton_worker_new (&worker_class, self);
+  self->judge = rhyton_worker_new (&judge_class, self);
 
   g_autoptr (GError) error = NULL;
   RhyJob *job = rhy_job_new_from_data (NEW_JOB, -1, NULL, &error);

@@ -59,7 +59,7 @@ gboolean rhyton_document_save_as (RhytonDocument *self, const char *path, GError
 RhyJob *rhyton_document_get_job (RhytonDocument *self);
 /** rhyton_document_get_plan: Returns: (nullable): of the newest job that was worked out. */
 RhyPlan *rhyton_document_get_plan (RhytonDocument *self);
-/** rhyton_document_get_verdict: Returns: (nullable): that plan's. */
+/** rhyton_document_get_verdict: Returns: (nullable): of that plan, or of the one before until it is judged. */
 RhyVerdict *rhyton_document_get_verdict (RhytonDocument *self);
 /** rhyton_document_get_trouble: Returns: (nullable): why there is no plan, one line. */
 const char *rhyton_document_get_trouble (RhytonDocument *self);
@@ -69,7 +69,7 @@ const char *rhyton_document_get_path (RhytonDocument *self);
 const char *rhyton_document_get_title (RhytonDocument *self);
 /** rhyton_document_is_modified: Returns: whether saving would change the file. */
 gboolean rhyton_document_is_modified (RhytonDocument *self);
-/** rhyton_document_is_busy: Returns: whether the plan is of an older job than the current one. */
+/** rhyton_document_is_busy: Returns: whether the plan or the verdict is of an older job than the current one. */
 gboolean rhyton_document_is_busy (RhytonDocument *self);
 /** rhyton_document_is_changed_on_disk: Returns: whether somebody else wrote the job file since. */
 gboolean rhyton_document_is_changed_on_disk (RhytonDocument *self);

@@ -75,7 +75,10 @@ rhyton_verdict_strip_changed (RhytonPart *part)
   const char *trouble = rhyton_document_get_trouble (document);
   RhyPlan *plan = rhyton_document_get_plan (document);
 
-  if (trouble != NULL)
+  /* A verdict on what was there a while ago is none. */
+  if (gtk_widget_get_visible (self->working))
+    show_line (self, "content-loading-symbolic", "dim-label", "Working it out\u2026");
+  else if (trouble != NULL)
     show_line (self, "dialog-error-symbolic", "error", trouble);
   else if (verdict != NULL)
     show_verdict (self, verdict);
@@ -100,6 +103,7 @@ patience_over (gpointer data)
   self->patience = 0;
   gtk_widget_set_visible (self->working, TRUE);
   gtk_spinner_start (GTK_SPINNER (self->spinner));
+  rhyton_verdict_strip_changed (RHYTON_PART (self));
   return G_SOURCE_REMOVE;
 }
 
@@ -116,6 +120,8 @@ busy_changed (RhytonVerdictStrip *self)
   g_clear_handle_id (&self->patience, g_source_remove);
   gtk_spinner_stop (GTK_SPINNER (self->spinner));
   gtk_widget_set_visible (self->working, FALSE);
+  if (document != NULL)
+    rhyton_verdict_strip_changed (RHYTON_PART (self));
 }
 
 static void

@@ -1043,7 +1043,7 @@ rhyton_window_init (RhytonWindow *self)
   g_action_map_add_action_entries (G_ACTION_MAP (self), action_entries, G_N_ELEMENTS (action_entries), self);
   gtk_widget_init_template (GTK_WIDGET (self));
 
-  const char *const watched[] = { "notify::job", "notify::plan", "notify::trouble", "notify::busy",
+  const char *const watched[] = { "notify::job", "notify::plan", "notify::verdict", "notify::trouble", "notify::busy",
                                   "notify::modified", "notify::title", "notify::inches" };
   for (gsize i = 0; i < G_N_ELEMENTS (watched); i++)
     g_signal_connect_swapped (self->document, watched[i], G_CALLBACK (on_document_changed), self);

@@ -31,9 +31,9 @@ is_quiet (gpointer window)
 static void
 settle (Fixture *f)
 {
-  assert_true (gui_until (is_quiet, f->window, 30.0));
+  assert_true (gui_until (is_quiet, f->window, 90.0));
   gui_settle ();
-  assert_true (gui_until (is_quiet, f->window, 30.0));
+  assert_true (gui_until (is_quiet, f->window, 90.0));
 }
 
 static char *
@@ -767,7 +767,6 @@ test_random_actions_undo_to_the_start (void **state)
       if (i % 8 == 0)
         gui_settle ();
     }
-  settle (f);
   while (rhyton_document_undo (f->document))
     ;
   g_autofree char *end = text_of (f);
