@@ -531,7 +531,12 @@ find_distance (RhyInkArea    *self,
 {
   GEOSGeometry *ink = on_sheet (self, sheet, self->ink);
   GEOSGeometry *zones = zones_on_sheet (self, sheet, zone, low, high, angle_low, angle_high);
-  GEOSCoordSequence *pair = ink != NULL && zones != NULL ? GEOSNearestPoints_r (self->geos, ink, zones) : NULL;
+  /* Prepared: with an index over the outlines. Without one, every pair of segments is
+   * measured, which took most of a minute on a large crest beside a long zone. */
+  const GEOSPreparedGeometry *prepared = ink != NULL && zones != NULL ? GEOSPrepare_r (self->geos, ink) : NULL;
+  GEOSCoordSequence *pair = prepared != NULL ? GEOSPreparedNearestPoints_r (self->geos, prepared, zones) : NULL;
+  if (prepared != NULL)
+    GEOSPreparedGeom_destroy_r (self->geos, prepared);
   self->failed |= pair == NULL;
   if (pair != NULL)
     {
