@@ -40,8 +40,9 @@ typedef struct
 
 typedef struct
 {
-  RhyJob *job;
-  Source *source;               /* nullable */
+  RhyJob  *job;
+  Source  *source;              /* nullable */
+  RhyPlan *plan;                /* nullable: the last one, to be renewed where the artwork is the same */
 } Order;
 
 typedef struct
@@ -133,6 +134,7 @@ clear_order (Order *order)
 {
   rhy_job_unref (order->job);
   release_source (order->source);
+  g_clear_pointer (&order->plan, rhy_plan_unref);
 }
 
 static void
@@ -218,7 +220,12 @@ work_out (gpointer      input,
   if (outcome->error != NULL)
     return outcome;
   RhyArtwork *artwork = outcome->source != NULL ? outcome->source->artwork : NULL;
-  outcome->plan = rhy_plan_new (order->job, artwork, cancellable, &outcome->error);
+  /* What an edit has not touched, the sized and outlined artwork above all, is taken
+   * over: that is what makes dragging follow the hand. */
+  if (order->plan != NULL && artwork != NULL && rhy_plan_get_source (order->plan) == artwork)
+    outcome->plan = rhy_plan_renewed (order->plan, order->job, &outcome->error);
+  else
+    outcome->plan = rhy_plan_new (order->job, artwork, cancellable, &outcome->error);
   return outcome;
 }
 
@@ -335,6 +342,7 @@ fill_order (RhytonDocument *self,
 {
   order->job = rhy_job_ref (self->job);
   order->source = self->source != NULL ? g_atomic_rc_box_acquire (self->source) : NULL;
+  order->plan = self->plan != NULL ? rhy_plan_ref (self->plan) : NULL;
 }
 
 static gpointer
