@@ -531,12 +531,11 @@ find_distance (RhyInkArea    *self,
 {
   GEOSGeometry *ink = on_sheet (self, sheet, self->ink);
   GEOSGeometry *zones = zones_on_sheet (self, sheet, zone, low, high, angle_low, angle_high);
-  /* Prepared: with an index over the outlines. Without one, every pair of segments is
-   * measured, which took most of a minute on a large crest beside a long zone. */
-  const GEOSPreparedGeometry *prepared = ink != NULL && zones != NULL ? GEOSPrepare_r (self->geos, ink) : NULL;
-  GEOSCoordSequence *pair = prepared != NULL ? GEOSPreparedNearestPoints_r (self->geos, prepared, zones) : NULL;
-  if (prepared != NULL)
-    GEOSPreparedGeom_destroy_r (self->geos, prepared);
+  /* They do not meet, so their edges are nearest. Only for lines does GEOS keep an index over the
+   * segments; without it every one of the ink is held against every one of the zones. */
+  GEOSGeometry *edges = ink != NULL ? kept (self, GEOSBoundary_r (self->geos, ink)) : NULL;
+  const GEOSPreparedGeometry *indexed = edges != NULL ? GEOSPrepare_r (self->geos, edges) : NULL;
+  GEOSCoordSequence *pair = indexed != NULL && zones != NULL ? GEOSPreparedNearestPoints_r (self->geos, indexed, zones) : NULL;
   self->failed |= pair == NULL;
   if (pair != NULL)
     {
@@ -549,6 +548,9 @@ find_distance (RhyInkArea    *self,
       gap->distance_mm = length_between (sheet->wall, gap->ink, gap->zone);
       GEOSCoordSeq_destroy_r (self->geos, pair);
     }
+  if (indexed != NULL)
+    GEOSPreparedGeom_destroy_r (self->geos, indexed);
+  drop (self, edges);
   drop (self, ink);
   drop (self, zones);
 }
