@@ -83,18 +83,18 @@ def ink_at(rows, x, y):
     return total / 255.0
 
 
-def value_of(job, key):
-    return re.search(rf"^{key}=(.*)$", job, re.M)[1]
+def value_of(text, group, key):
+    return re.search(rf"^\[{group}\]\n(?:(?!\[).*\n)*?{key}=(.*)$", text, re.M)[1]
 
 
 class Vessel:
     """A cone or cylinder, and artwork rolled onto it as a paper cut-out."""
 
     def __init__(self, job):
-        z0, z1 = map(float, value_of(job, "Heights").split(";"))
-        d0, d1 = map(float, value_of(job, "Diameters").split(";"))
+        z0, z1 = map(float, value_of(job, "Vessel", "Heights").split(";"))
+        d0, d1 = map(float, value_of(job, "Vessel", "Diameters").split(";"))
         self.slope = math.atan2((d1 - d0) / 2, z1 - z0)
-        at = float(value_of(job, "At"))
+        at = float(value_of(job, "Artwork", "At"))
         self.radius = d0 / 2 + (d1 - d0) / 2 * (at - z0) / (z1 - z0)
 
     def wall(self, u, v):
@@ -155,7 +155,7 @@ def run(*words):
 
 def problems_of(name, axis, mouth, reverse, folder, arts):
     text = (demo / f"{name}.rhyton").read_text()
-    width, file = float(value_of(text, "Width")), value_of(text, "File")
+    width, file = float(value_of(text, "Artwork", "Width")), value_of(text, "Artwork", "File")
     text = text.replace(f"File={file}", f"File={demo / file}", 1)
     machine = (demo / re.search(r"\[Machine\]\nFile=(.*)", text)[1]).resolve()
     text = re.sub(r"\[Machine\]\nFile=.*", f"[Machine]\nFile={machine}\nAxis={axis}\nMouth={mouth}\n"
@@ -168,15 +168,15 @@ def problems_of(name, axis, mouth, reverse, folder, arts):
         return f"wrap: {made.stderr.strip()}"
     proof = run("proof", job, drawing)
     distance = float(proof.stdout.split()[0]) if proof.stdout else math.inf
-    if proof.returncode != 0 or not distance <= float(value_of(text, "Tolerance")):
+    if proof.returncode != 0 or not distance <= float(value_of(text, "Output", "Tolerance")):
         return f"proof: {proof.stdout.strip()} {proof.stderr.strip()}"
 
     vessel = Vessel(text)
-    travel = value_of(machine.read_text(), "TravelPerTurn")
+    travel = value_of(machine.read_text(), "Machine", "TravelPerTurn")
     travel = 2 * math.pi * vessel.radius if travel == "auto" else float(travel)
-    if file not in arts:
-        arts[file] = read_artwork(demo / file, width)
-    art, height = arts[file]
+    if (file, width) not in arts:
+        arts[file, width] = read_artwork(demo / file, width)
+    art, height = arts[file, width]
     right, mirrored = mismatch(art, burn(text, drawing, axis, mouth, reverse, travel), vessel, width, height)
     if not (right < 1e-3 and mirrored > 0.02):
         return f"ink differs at {right:.4f} of the points, from the mirror image at {mirrored:.4f}"
@@ -187,7 +187,7 @@ results = []
 arts = {}
 with tempfile.TemporaryDirectory(prefix="rhyton-demo-") as name:
     folder = Path(name)
-    for job in ("tumbler", "can"):
+    for job in ("tumbler", "can", "mug"):
         verdict = run("check", demo / f"{job}.rhyton")
         results.append((f"{job} is ready", "" if verdict.returncode == 0 else verdict.stdout + verdict.stderr))
         for (axis, mouth), reverse in itertools.product(TABLE, (False, True)):
