@@ -443,7 +443,7 @@ main (int    argc,
     }
   for (gsize i = 0; i < G_N_ELEMENTS (sets); i++)
     {
-      g_autoptr (GPtrArray) files = g_ptr_array_new ();
+      g_autoptr (GPtrArray) files = g_ptr_array_new_with_free_func (g_free);
       collect (files, sets[i].folder);
       if (files->len == 0)
         {
