@@ -186,7 +186,7 @@ test_crest_on_a_stemless_glass (void **state)
       g_autoptr (RhyMap) lay = lay_of (wall, (RhyLayKind) kind, (RhyWallPoint) { ring.s_mm, 0 }, 0.0, &ink);
       const gint64 end = g_get_monotonic_time ();
       found[kind] = greatest (lay, wall, &ink);
-      print_message ("%-16s greatest stretch %6.2f %%  %6.1f ms\n", rhy_lay_kind_to_string ((RhyLayKind) kind),
+      print_message ("# %-16s greatest stretch %6.2f %%  %6.1f ms\n", rhy_lay_kind_to_string ((RhyLayKind) kind),
                      100.0 * found[kind], (double) (end - start) / 1000.0);
     }
   for (int kind = RHY_LAY_ROLLED; kind < RHY_LAY_SEEN; kind++)
@@ -358,7 +358,7 @@ test_bends_into_few_cubics (void **state)
       assert_true (report.error_max_mm <= 0.01);
       cubics[i] = report.segments_out;
     }
-  print_message ("a ring of 50 mm: %" G_GSIZE_FORMAT " cubics rolled, %" G_GSIZE_FORMAT " with least stretch\n", cubics[0], cubics[1]);
+  print_message ("# a ring of 50 mm: %" G_GSIZE_FORMAT " cubics rolled, %" G_GSIZE_FORMAT " with least stretch\n", cubics[0], cubics[1]);
   assert_true (cubics[1] <= 2 * cubics[0]);
 }
 
