@@ -5,14 +5,34 @@
 
 #include <string.h>
 
+static gboolean
+read_cut (const char *text,
+          RhyCut     *cut)
+{
+  static const struct { const char *word; RhyCut cut; } words[] = {
+    { "auto", RHY_CUT_AUTO }, { "whole", RHY_CUT_WHOLE }, { "rings", RHY_CUT_RINGS }, { "gores", RHY_CUT_GORES },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (words); i++)
+    if (strcmp (text, words[i].word) == 0)
+      {
+        *cut = words[i].cut;
+        return TRUE;
+      }
+  return FALSE;
+}
+
 int
 cli_pattern (int    argc,
              char **argv)
 {
   g_autofree char *output = NULL;
+  g_autofree char *cut = NULL;
+  g_autofree char *paper_stretch = NULL;
   const GOptionEntry entries[] = {
     { "output", 'o', 0, G_OPTION_ARG_FILENAME, &output,
       "Where to (default: the job's name, -pattern.svg); - for standard output", "FILE.svg|.pdf" },
+    { "cut", 0, 0, G_OPTION_ARG_FILENAME, &cut, "How a curved wall is cut: auto (default), whole, rings or gores", "WORD" },
+    { "paper-stretch", 0, 0, G_OPTION_ARG_FILENAME, &paper_stretch, "What the paper may be asked to give, percent (default 1)", "PERCENT" },
     G_OPTION_ENTRY_NULL
   };
   int status;
@@ -20,6 +40,14 @@ cli_pattern (int    argc,
                     "Print at 100 % and measure the scale bar before you trust the paper.\n"
                     "Exit status: 0 written, 1 the artwork does not fit the wall, 2 bad data or nothing written.", &status))
     return status;
+
+  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  double percent = 100.0 * options.paper_stretch;
+  if (cut != NULL && !read_cut (cut, &options.cut))
+    return cli_usage ("pattern", "--cut: found \"%s\": allowed: auto, whole, rings, gores", cut);
+  if (paper_stretch != NULL && (!cli_number (paper_stretch, &percent) || !(percent >= 0.1 && percent <= 20.0)))
+    return cli_usage ("pattern", "--paper-stretch: found \"%s\": allowed: a number of percent from 0.1 to 20", paper_stretch);
+  options.paper_stretch = percent / 100.0;
 
   if (output == NULL)
     output = cli_default_name (argv[1], "-pattern.svg");
@@ -31,7 +59,7 @@ cli_pattern (int    argc,
   g_autoptr (RhyPlan) plan = cli_plan (argv[1], &error);
   if (plan == NULL)
     return cli_fail (NULL, error);
-  g_autoptr (GBytes) bytes = rhy_drawing_pattern (plan, format, NULL, &error);
+  g_autoptr (GBytes) bytes = rhy_drawing_pattern (plan, format, &options, &error);
   if (bytes == NULL)
     return cli_fail (cli_job_name (argv[1]), error);
   return cli_save (plan, bytes, output, &error) ? CLI_DONE : cli_fail (output, error);

@@ -79,6 +79,7 @@ cli_view (int    argc,
     { "head", 0, 0, G_OPTION_ARG_FILENAME, &head,
       "The machine with its head there instead, mm from the mark: from the side, from the mouth, what is out of reach", "X,Y" },
     { "stretch", 0, 0, G_OPTION_ARG_NONE, &options.stretch, "Colour the wall by the stretch of the artwork", NULL },
+    { "circles", 0, 0, G_OPTION_ARG_NONE, &options.circles, "and draw what becomes of small circles", NULL },
     G_OPTION_ENTRY_NULL
   };
   int status;
@@ -86,6 +87,7 @@ cli_view (int    argc,
                     NULL, &status))
     return status;
 
+  options.stretch |= options.circles;
   int width = 1280;
   int height = 960;
   double degrees = 0.0;

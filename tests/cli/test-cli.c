@@ -232,6 +232,8 @@ static const char *const misuses[] = {
   "wrap --dpi many a.rhyton",
   "wrap --dpi 5 a.rhyton",
   "wrap -o drawing.dxf a.rhyton",
+  "pattern --cut stars a.rhyton",
+  "pattern --paper-stretch 0 a.rhyton",
   "view --size 10 a.rhyton",
   "view --size 0x0 a.rhyton",
   "view --turn east a.rhyton",
