@@ -386,10 +386,11 @@ paint_circles (cairo_t   *cr,
   const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (job->scene->plan));
   const double w = box.max_x - box.min_x;
   const double h = box.max_y - box.min_y;
-  const double pitch = MAX (w, h) / 5.0;
+  /* Five along the longer side, or as many, up to sixteen, as fit into a narrow band. */
+  const double pitch = MIN (MAX (w, h) / 5.0, MAX (MIN (w, h), MAX (w, h) / 16.0));
   const int across = MAX (1, (int) lrint (w / pitch));
   const int down = MAX (1, (int) lrint (h / pitch));
-  const double radius = 0.38 * pitch;
+  const double radius = MIN (0.38 * pitch, 0.46 * MAX (MIN (w, h), 0.02 * MAX (w, h)));
   const double line = MAX (0.02 * pitch, 0.12);
 
   for (int i = 0; i < across * down; i++)

@@ -234,7 +234,7 @@ add_elevation (Sheet   *s,
   const double tall = high.z_mm - low.z_mm;
   /* Room for the height's figure on the left and the mark's on the right. */
   const double left_mm = 21.0;
-  const double right_mm = 27.0;
+  const double right_mm = 31.0;
   const double scale = MIN ((width - left_mm - right_mm) / widest, (height - 18.0) / tall);
   const Elevation e = { x + left_mm + 0.5 * (width - left_mm - right_mm), y + 0.5 * (height + tall * scale), scale, low.z_mm };
 
