@@ -246,7 +246,7 @@ rhyton_application_init (RhytonApplication *self)
 {
   const GOptionEntry options[] = {
     { "version", 0, 0, G_OPTION_ARG_NONE, NULL, "Show the version and end", NULL },
-    { NULL },
+    G_OPTION_ENTRY_NULL
   };
 
   g_action_map_add_action_entries (G_ACTION_MAP (self), action_entries, G_N_ELEMENTS (action_entries), self);

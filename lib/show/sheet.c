@@ -465,8 +465,8 @@ add_cautions (Sheet *s)
     "Glass can crack or shatter and has sharp edges; never burn a closed or pressurised container.",
     "Keep solvents away from the machine, and let cleaned work dry before burning.",
     "A burnt coating where lips or drink touch is a question of food safety: ask the coating's maker.",
-    "Follow the machine's manual, local rules and, where they apply, licensed practice (laser safety: IEC 60825-1). "
-    "This sheet plans a job; it does not make a burn safe.",
+    ("Follow the machine's manual, local rules and, where they apply, licensed practice (laser safety: IEC 60825-1). "
+     "This sheet plans a job; it does not make a burn safe."),
   };
   heading (s, "Cautions");
   for (gsize i = 0; i < G_N_ELEMENTS (cautions); i++)

@@ -136,6 +136,7 @@ check_width (const CsvRow *row)
   RhyFit fit;
   assert_true (rhy_readings_fit (&readings, RHY_WALL_AUTO, &fit, NULL));
   g_autoptr (RhyWall) wall = fit.wall;
+  assert_non_null (wall);
   const RhyPrint print = { .anchor_mm = 50.0, .low_mm = 40.0, .high_mm = 60.0, .width_mm = width.w };
   RhyPrintUncertainty print_u;
   assert_true (rhy_readings_print_uncertainty (&readings, &fit, &print, &print_u, NULL));

@@ -322,6 +322,7 @@ test_save_keeps_what_it_does_not_know (void **state)
 
   g_autoptr (RhyJob) saved = rhy_job_save (job, path, &error);
   assert_no_error (error);
+  assert_non_null (saved);
   g_autofree char *after = NULL;
   assert_true (g_file_get_contents (path, &after, NULL, NULL));
   assert_string_equal (after, text);

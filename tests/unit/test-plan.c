@@ -160,6 +160,7 @@ test_overhang (void **state)
 
   g_autoptr (GError) error = NULL;
   g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, NULL, &error);
+  assert_true ((bent == NULL) == (error != NULL));
   if (c->past_rim > 0 || c->past_base > 0)
     assert_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE);
   else
@@ -287,7 +288,6 @@ test_every_pair_of_spaces_comes_back (void **state)
 {
   (void) state;
   g_autoptr (RhyPlan) plan = good_plan (CONE "[Artwork]\nTurn=20\nAround=-50\n", block (20, 10));
-  g_autoptr (RhyMap) lay = rhy_plan_dup_map (plan, RHY_SPACE_ART, RHY_SPACE_WALL, NULL);
   for (int from = RHY_SPACE_ART; from <= RHY_SPACE_BED; from++)
     for (int to = RHY_SPACE_ART; to <= RHY_SPACE_BED; to++)
       {

@@ -61,6 +61,7 @@ test_more_stations_are_least_squares (void **state)
   RhyFit fit;
   assert_true (rhy_readings_fit_straight (&r, &fit, NULL));
   g_autoptr (RhyWall) wall = fit.wall;
+  assert_non_null (wall);
   assert_near (diameter_at (&fit, 0), 35 - 24, TOL_MM);
   assert_near (diameter_at (&fit, 30), 35 + 24, TOL_MM);
   assert_false (fit.agrees);
@@ -82,6 +83,7 @@ test_errors_in_height_count (void **state)
   RhyFit fit;
   assert_true (rhy_readings_fit_straight (&r, &fit, NULL));
   g_autoptr (RhyWall) wall = fit.wall;
+  assert_non_null (wall);
   const double slope = tan (0.5 * atan2 (2.0 * 180.0, 200.0 - 168.0));
   assert_near (diameter_at (&fit, 20) - diameter_at (&fit, 0), 20.0 * slope, 1e-11);
   assert_near (diameter_at (&fit, 10), 60.0, 1e-11);

@@ -186,6 +186,7 @@ test_which_reading_to_take_again (void **state)
   RhyFit fit;
   assert_true (rhy_readings_fit (&r, RHY_WALL_AUTO, &fit, NULL));
   g_autoptr (RhyWall) wall = fit.wall;
+  assert_non_null (wall);
   const RhyPrint print = { .anchor_mm = 100, .low_mm = 90, .high_mm = 100, .width_mm = 70, .tilt_rad = atan (0.05) };
   RhyPrintUncertainty u;
   assert_true (rhy_readings_print_uncertainty (&r, &fit, &print, &u, NULL));
@@ -216,6 +217,7 @@ test_exact_readings_have_none (void **state)
   RhyFit fit;
   assert_true (rhy_readings_fit (&r, RHY_WALL_AUTO, &fit, NULL));
   g_autoptr (RhyWall) wall = fit.wall;
+  assert_non_null (wall);
   const RhyPrint print = { .anchor_mm = 50, .low_mm = 40, .high_mm = 60, .width_mm = 50 };
   RhyPrintUncertainty u;
   assert_true (rhy_readings_print_uncertainty (&r, &fit, &print, &u, NULL));
