@@ -39,7 +39,7 @@ advance (double  b,
 
 /* The wall between two slants, turned by the tilt: along (X) and towards the head.
  * integral of cos (b - t) ds = dz cos t + dr sin t, of sin (b - t) ds = dr cos t - dz sin t.
- * Source: design formulas; the sums piece by piece keep short distances exact.
+ * Source: derived here (the profile turned by t); the sums piece by piece keep short distances exact.
  */
 static void
 turned (const RhyWall *wall,
@@ -349,8 +349,13 @@ static const RhyMapClass drive_class = {
   drive_forward, drive_inverse, drive_jacobian, drive_affine, drive_clear,
 };
 
-/* The table of design section 2: where the mouth points decides how the page is
- * turned; it is never mirrored. A turn wired backwards negates A, on purpose. */
+/* With X growing towards the mouth and A counter-clockwise seen from above, bed y down:
+ *
+ *   axis x, mouth plus   ( X,  A)      axis y, mouth plus   ( A, -X)
+ *   axis x, mouth minus  (-X, -A)      axis y, mouth minus  (-A,  X)
+ *
+ * Where the mouth points decides how the page is turned; it is never mirrored. A
+ * turn wired backwards negates A, on purpose. */
 static void
 set_orientation (Drive                 *self,
                  const RhyDriveOptions *o)

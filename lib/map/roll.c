@@ -75,7 +75,7 @@ rhy_roll_on (RhyRoll       roll,
     }
 }
 
-/* Source: design formula (Unroll), from the anchor: with r' = r + n ds the sheet's
+/* Source: derived here (development of a cone), from the anchor: with r' = r + n ds the sheet's
  * arc per radian there, phi = n a: x = r' a sinc (phi), y = ds - r' a (1 - cos phi)/phi,
  * the last as n r' a^2/2 sinc^2 (phi/2). */
 RHY_MANY void

@@ -4,7 +4,7 @@
 Each job in all eight orientations, with the turn wired right and wrong: the bed
 drawing is written, proved, drawn in pixels by rsvg-convert, and then burnt onto
 the vessel by a machine of this program's own: formulas of the development of a
-cone written here afresh, and the design's table of orientations. What is on the
+cone written here afresh, and the drive's table of orientations. What is on the
 vessel must be the artwork as librsvg draws it, and must not be its mirror image.
 Speaks TAP.
 """
