@@ -5,7 +5,7 @@
 
 #include <math.h>
 
-#include <json-glib/json-glib.h>
+#include "json.h"
 #include <rhyton/zones.h>
 
 #include "print.h"
@@ -318,18 +318,6 @@ rhy_hold_rows_to_text (const GPtrArray *rows)
   return g_string_free (out, FALSE);
 }
 
-static void
-put_number (JsonBuilder *b,
-            const char  *name,
-            double       value)
-{
-  json_builder_set_member_name (b, name);
-  if (isfinite (value))
-    json_builder_add_double_value (b, value);
-  else
-    json_builder_add_null_value (b);
-}
-
 char *
 rhy_hold_rows_to_json (const GPtrArray *rows)
 {
@@ -347,17 +335,17 @@ rhy_hold_rows_to_json (const GPtrArray *rows)
         json_builder_add_string_value (b, row->forbids);
       else
         json_builder_add_null_value (b);
-      put_number (b, "focus_max_mm", worst_focus (h));
-      put_number (b, "largest_height_mm", row->height_mm);
-      put_number (b, "largest_width_mm", row->width_mm);
+      rhy_json_put_number (b, "focus_max_mm", worst_focus (h));
+      rhy_json_put_number (b, "largest_height_mm", row->height_mm);
+      rhy_json_put_number (b, "largest_width_mm", row->width_mm);
       json_builder_set_member_name (b, "own");
       json_builder_add_boolean_value (b, row->is_own);
-      put_number (b, "prop_mm", h->prop_mm);
-      put_number (b, "reach_high_mm", h->reaches ? h->reach_high_mm : NAN);
-      put_number (b, "reach_low_mm", h->reaches ? h->reach_low_mm : NAN);
-      put_number (b, "riser_mm", h->riser_mm);
-      put_number (b, "tilt_beyond_deg", degrees (h->beyond_rad));
-      put_number (b, "tilt_deg", degrees (h->tilt_rad));
+      rhy_json_put_number (b, "prop_mm", h->prop_mm);
+      rhy_json_put_number (b, "reach_high_mm", h->reaches ? h->reach_high_mm : NAN);
+      rhy_json_put_number (b, "reach_low_mm", h->reaches ? h->reach_low_mm : NAN);
+      rhy_json_put_number (b, "riser_mm", h->riser_mm);
+      rhy_json_put_number (b, "tilt_beyond_deg", degrees (h->beyond_rad));
+      rhy_json_put_number (b, "tilt_deg", degrees (h->tilt_rad));
       json_builder_set_member_name (b, "way");
       json_builder_add_string_value (b, rhy_way_to_string (row->way));
       json_builder_end_object (b);

@@ -6,7 +6,7 @@
 #include <math.h>
 #include <string.h>
 
-#include <json-glib/json-glib.h>
+#include "json.h"
 
 #include "print.h"
 
@@ -181,51 +181,27 @@ rhy_machines_to_text (const GPtrArray *machines)
 /* ---- JSON ---- */
 
 static void
-put_number (JsonBuilder *b,
-            const char  *name,
-            double       value)
-{
-  json_builder_set_member_name (b, name);
-  if (isfinite (value))
-    json_builder_add_double_value (b, value);
-  else
-    json_builder_add_null_value (b);
-}
-
-static void
-put_string (JsonBuilder *b,
-            const char  *name,
-            const char  *value)
-{
-  json_builder_set_member_name (b, name);
-  if (value != NULL)
-    json_builder_add_string_value (b, value);
-  else
-    json_builder_add_null_value (b);
-}
-
-static void
 put_machine (JsonBuilder      *b,
              const RhyMachine *m)
 {
   const RhyJobData *d = m->job != NULL ? rhy_job_get_data (m->job) : NULL;
   json_builder_begin_object (b);
-  put_number (b, "axis_height_mm", d != NULL ? d->machine.axis_height_mm : NAN);
-  put_number (b, "bed_height_mm", d != NULL ? d->machine.bed_height_mm : NAN);
-  put_number (b, "bed_width_mm", d != NULL ? d->machine.bed_width_mm : NAN);
-  put_number (b, "depth_of_focus_mm", d != NULL ? d->machine.depth_of_focus_mm : NAN);
-  put_string (b, "drive", d != NULL ? drives_of (d) : NULL);
-  put_number (b, "head_half_width_mm", d != NULL ? d->machine.head_half_width_mm : NAN);
-  put_number (b, "head_height_mm", d != NULL ? d->machine.head_height_mm : NAN);
-  put_string (b, "id", m->id);
-  put_string (b, "name", m->name);
-  put_number (b, "nozzle_radius_mm", d != NULL ? d->machine.nozzle_radius_mm : NAN);
-  put_string (b, "path", m->path);
-  put_string (b, "problem", m->problem);
-  put_number (b, "tilt_max_deg", d != NULL ? degrees (d->machine.tilt_max_rad) : NAN);
-  put_number (b, "tilt_min_deg", d != NULL ? degrees (d->machine.tilt_min_rad) : NAN);
-  put_number (b, "travel_per_turn_mm", d != NULL && d->machine.travel_per_turn_mm > 0.0 ? d->machine.travel_per_turn_mm : NAN);
-  put_number (b, "working_distance_mm", d != NULL ? d->machine.working_distance_mm : NAN);
+  rhy_json_put_number (b, "axis_height_mm", d != NULL ? d->machine.axis_height_mm : NAN);
+  rhy_json_put_number (b, "bed_height_mm", d != NULL ? d->machine.bed_height_mm : NAN);
+  rhy_json_put_number (b, "bed_width_mm", d != NULL ? d->machine.bed_width_mm : NAN);
+  rhy_json_put_number (b, "depth_of_focus_mm", d != NULL ? d->machine.depth_of_focus_mm : NAN);
+  rhy_json_put_string (b, "drive", d != NULL ? drives_of (d) : NULL);
+  rhy_json_put_number (b, "head_half_width_mm", d != NULL ? d->machine.head_half_width_mm : NAN);
+  rhy_json_put_number (b, "head_height_mm", d != NULL ? d->machine.head_height_mm : NAN);
+  rhy_json_put_string (b, "id", m->id);
+  rhy_json_put_string (b, "name", m->name);
+  rhy_json_put_number (b, "nozzle_radius_mm", d != NULL ? d->machine.nozzle_radius_mm : NAN);
+  rhy_json_put_string (b, "path", m->path);
+  rhy_json_put_string (b, "problem", m->problem);
+  rhy_json_put_number (b, "tilt_max_deg", d != NULL ? degrees (d->machine.tilt_max_rad) : NAN);
+  rhy_json_put_number (b, "tilt_min_deg", d != NULL ? degrees (d->machine.tilt_min_rad) : NAN);
+  rhy_json_put_number (b, "travel_per_turn_mm", d != NULL && d->machine.travel_per_turn_mm > 0.0 ? d->machine.travel_per_turn_mm : NAN);
+  rhy_json_put_number (b, "working_distance_mm", d != NULL ? d->machine.working_distance_mm : NAN);
   json_builder_end_object (b);
 }
 

@@ -13,7 +13,7 @@
 
 #include <math.h>
 
-#include <json-glib/json-glib.h>
+#include "json.h"
 
 #include <rhyton/zones.h>
 
@@ -669,30 +669,6 @@ rhy_verdict_to_text (const RhyVerdict *self)
 /* ---- JSON ---- */
 
 static void
-put_number (JsonBuilder *b,
-            const char  *name,
-            double       value)
-{
-  json_builder_set_member_name (b, name);
-  if (isfinite (value))
-    json_builder_add_double_value (b, value);
-  else
-    json_builder_add_null_value (b);
-}
-
-static void
-put_string (JsonBuilder *b,
-            const char  *name,
-            const char  *value)
-{
-  json_builder_set_member_name (b, name);
-  if (value != NULL)
-    json_builder_add_string_value (b, value);
-  else
-    json_builder_add_null_value (b);
-}
-
-static void
 open_object (JsonBuilder *b,
              const char  *name)
 {
@@ -705,11 +681,11 @@ put_finding (JsonBuilder      *b,
              const RhyFinding *f)
 {
   json_builder_begin_object (b);
-  put_number (b, "angle_deg", degrees (f->angle_rad));
-  put_string (b, "code", f->code);
-  put_number (b, "height_mm", f->height_mm);
-  put_string (b, "level", level_words[f->level]);
-  put_string (b, "message", f->message);
+  rhy_json_put_number (b, "angle_deg", degrees (f->angle_rad));
+  rhy_json_put_string (b, "code", f->code);
+  rhy_json_put_number (b, "height_mm", f->height_mm);
+  rhy_json_put_string (b, "level", level_words[f->level]);
+  rhy_json_put_string (b, "message", f->message);
   json_builder_end_object (b);
 }
 
@@ -741,15 +717,15 @@ put_vessel (JsonBuilder   *b,
   const RhyRing base = rhy_wall_at (wall, 0.0);
   const RhyRing rim = rhy_wall_at (wall, length);
   open_object (b, "vessel");
-  put_number (b, "base_diameter_mm", 2.0 * base.r_mm);
-  put_number (b, "base_height_mm", base.z_mm);
-  put_string (b, "name", rhy_job_get_data (rhy_plan_get_job (plan))->vessel.name);
-  put_number (b, "rim_diameter_mm", 2.0 * rim.r_mm);
-  put_number (b, "rim_height_mm", rim.z_mm);
-  put_number (b, "slant_mm", length);
-  put_number (b, "slope_deg", rhy_wall_is_cone (wall) ? degrees (base.slope_rad) : NAN);
-  put_number (b, "volume_ml", rhy_wall_volume (wall, 0.0, length) / 1000.0);
-  put_string (b, "wall", model_words[rhy_plan_get_fit (plan)->model]);
+  rhy_json_put_number (b, "base_diameter_mm", 2.0 * base.r_mm);
+  rhy_json_put_number (b, "base_height_mm", base.z_mm);
+  rhy_json_put_string (b, "name", rhy_job_get_data (rhy_plan_get_job (plan))->vessel.name);
+  rhy_json_put_number (b, "rim_diameter_mm", 2.0 * rim.r_mm);
+  rhy_json_put_number (b, "rim_height_mm", rim.z_mm);
+  rhy_json_put_number (b, "slant_mm", length);
+  rhy_json_put_number (b, "slope_deg", rhy_wall_is_cone (wall) ? degrees (base.slope_rad) : NAN);
+  rhy_json_put_number (b, "volume_ml", rhy_wall_volume (wall, 0.0, length) / 1000.0);
+  rhy_json_put_string (b, "wall", model_words[rhy_plan_get_fit (plan)->model]);
   json_builder_end_object (b);
 }
 
@@ -759,10 +735,10 @@ put_hold (JsonBuilder      *b,
 {
   const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
   open_object (b, "hold");
-  put_number (b, "focus_max_mm", MAX (fabs (n->focus_least_mm), fabs (n->focus_greatest_mm)));
-  put_number (b, "focus_spread_mm", n->focus_greatest_mm - n->focus_least_mm);
-  put_number (b, "riser_mm", self->holding->riser_mm);
-  put_number (b, "tilt_deg", degrees (n->tilt_rad));
+  rhy_json_put_number (b, "focus_max_mm", MAX (fabs (n->focus_least_mm), fabs (n->focus_greatest_mm)));
+  rhy_json_put_number (b, "focus_spread_mm", n->focus_greatest_mm - n->focus_least_mm);
+  rhy_json_put_number (b, "riser_mm", self->holding->riser_mm);
+  rhy_json_put_number (b, "tilt_deg", degrees (n->tilt_rad));
   json_builder_end_object (b);
 }
 
@@ -785,13 +761,13 @@ put_uncertainty (JsonBuilder   *b,
   const gboolean placed = again && u.again_kind != RHY_READING_SLANT && u.again_kind != RHY_READING_OVERALL_HEIGHT;
 
   open_object (b, "uncertainty");
-  put_string (b, "again", again ? kinds[u.again_kind] : NULL);
-  put_number (b, "again_height_mm", placed ? d->vessel.heights_mm[u.again] : NAN);
-  put_number (b, "again_share", again ? u.again_share : NAN);
-  put_number (b, "height_mm", u.u_height_mm);
-  put_number (b, "sector_deg", degrees (u.u_sector_rad));
-  put_number (b, "slope_deg", degrees (u.u_slope_rad));
-  put_number (b, "width_mm", u.u_width_mm);
+  rhy_json_put_string (b, "again", again ? kinds[u.again_kind] : NULL);
+  rhy_json_put_number (b, "again_height_mm", placed ? d->vessel.heights_mm[u.again] : NAN);
+  rhy_json_put_number (b, "again_share", again ? u.again_share : NAN);
+  rhy_json_put_number (b, "height_mm", u.u_height_mm);
+  rhy_json_put_number (b, "sector_deg", degrees (u.u_sector_rad));
+  rhy_json_put_number (b, "slope_deg", degrees (u.u_slope_rad));
+  rhy_json_put_number (b, "width_mm", u.u_width_mm);
   json_builder_end_object (b);
 }
 
@@ -807,13 +783,13 @@ put_clearance (JsonBuilder      *b,
                const RhyHolding *h)
 {
   open_object (b, "clearance");
-  put_number (b, "bed_mm", distance_of (rhy_holding_least (h, h->bed, -1)));
-  put_number (b, "handle_mm", distance_of (rhy_holding_least (h, h->head, RHY_ZONE_HANDLE)));
-  put_number (b, "head_mm", distance_of (rhy_holding_least (h, h->head, -1)));
-  put_number (b, "reach_high_mm", h->reaches ? h->reach_high_mm : NAN);
-  put_number (b, "reach_low_mm", h->reaches ? h->reach_low_mm : NAN);
-  put_number (b, "turn_max_deg", h->is_limited ? degrees (h->turn_high_rad) : NAN);
-  put_number (b, "turn_min_deg", h->is_limited ? degrees (h->turn_low_rad) : NAN);
+  rhy_json_put_number (b, "bed_mm", distance_of (rhy_holding_least (h, h->bed, -1)));
+  rhy_json_put_number (b, "handle_mm", distance_of (rhy_holding_least (h, h->head, RHY_ZONE_HANDLE)));
+  rhy_json_put_number (b, "head_mm", distance_of (rhy_holding_least (h, h->head, -1)));
+  rhy_json_put_number (b, "reach_high_mm", h->reaches ? h->reach_high_mm : NAN);
+  rhy_json_put_number (b, "reach_low_mm", h->reaches ? h->reach_low_mm : NAN);
+  rhy_json_put_number (b, "turn_max_deg", h->is_limited ? degrees (h->turn_high_rad) : NAN);
+  rhy_json_put_number (b, "turn_min_deg", h->is_limited ? degrees (h->turn_low_rad) : NAN);
   json_builder_end_object (b);
 }
 
@@ -838,20 +814,20 @@ rhy_verdict_to_json (const RhyVerdict *self)
   json_builder_begin_object (b);
 
   open_object (b, "artwork");
-  put_number (b, "height_mm", n->height_mm);
-  put_number (b, "width_mm", n->width_mm);
+  rhy_json_put_number (b, "height_mm", n->height_mm);
+  rhy_json_put_number (b, "width_mm", n->width_mm);
   json_builder_end_object (b);
 
   put_clearance (b, self->holding);
 
   open_object (b, "drive");
-  put_number (b, "reference_diameter_mm", n->reference_diameter_mm);
-  put_number (b, "travel_per_turn_mm", n->travel_per_turn_mm);
+  rhy_json_put_number (b, "reference_diameter_mm", n->reference_diameter_mm);
+  rhy_json_put_number (b, "travel_per_turn_mm", n->travel_per_turn_mm);
   json_builder_end_object (b);
 
   open_object (b, "exposure");
-  put_number (b, "max", n->exposure_max);
-  put_number (b, "min", n->exposure_min);
+  rhy_json_put_number (b, "max", n->exposure_max);
+  rhy_json_put_number (b, "min", n->exposure_min);
   json_builder_end_object (b);
 
   put_findings (b, self);
@@ -862,11 +838,11 @@ rhy_verdict_to_json (const RhyVerdict *self)
   json_builder_add_boolean_value (b, rhy_verdict_is_ready (self));
 
   open_object (b, "stretch");
-  put_number (b, "angle_max_deg", degrees (n->stretch.angle_max_rad));
-  put_number (b, "area_max", n->stretch.area_max);
-  put_number (b, "area_min", n->stretch.area_min);
-  put_number (b, "major_max", n->stretch.major_max);
-  put_number (b, "minor_min", n->stretch.minor_min);
+  rhy_json_put_number (b, "angle_max_deg", degrees (n->stretch.angle_max_rad));
+  rhy_json_put_number (b, "area_max", n->stretch.area_max);
+  rhy_json_put_number (b, "area_min", n->stretch.area_min);
+  rhy_json_put_number (b, "major_max", n->stretch.major_max);
+  rhy_json_put_number (b, "minor_min", n->stretch.minor_min);
   json_builder_end_object (b);
 
   put_uncertainty (b, self->plan);
@@ -903,18 +879,18 @@ rhy_verdict_trouble_to_json (const RhyJob *job,
   g_autoptr (JsonBuilder) b = json_builder_new_immutable ();
   json_builder_begin_object (b);
   for (gsize i = 0; i < G_N_ELEMENTS (before); i++)
-    put_string (b, before[i], NULL);
+    rhy_json_put_string (b, before[i], NULL);
   json_builder_set_member_name (b, "findings");
   json_builder_begin_array (b);
   put_finding (b, &finding);
   json_builder_end_array (b);
   json_builder_set_member_name (b, "format");
   json_builder_add_int_value (b, 1);
-  put_string (b, "hold", NULL);
+  rhy_json_put_string (b, "hold", NULL);
   json_builder_set_member_name (b, "ready");
   json_builder_add_boolean_value (b, FALSE);
   for (gsize i = 0; i < G_N_ELEMENTS (after); i++)
-    put_string (b, after[i], NULL);
+    rhy_json_put_string (b, after[i], NULL);
   json_builder_end_object (b);
   return document (b);
 }

@@ -5,7 +5,7 @@
 
 #include <string.h>
 
-#include <json-glib/json-glib.h>
+#include "json.h"
 
 #include "print.h"
 
@@ -256,18 +256,6 @@ rhy_vessels_to_text (const RhyVessels *self)
 }
 
 static void
-put_string (JsonBuilder *b,
-            const char  *name,
-            const char  *value)
-{
-  json_builder_set_member_name (b, name);
-  if (value != NULL)
-    json_builder_add_string_value (b, value);
-  else
-    json_builder_add_null_value (b);
-}
-
-static void
 put_list (JsonBuilder  *b,
           const char   *name,
           const double *values,
@@ -294,16 +282,16 @@ put_entry (JsonBuilder          *b,
     json_builder_add_null_value (b);
   put_list (b, "diameters_mm", d->vessel.diameters_mm, d->vessel.n_stations);
   put_list (b, "heights_mm", d->vessel.heights_mm, d->vessel.n_stations);
-  put_string (b, "kind", entry->kind);
-  put_string (b, "name", entry->name);
-  put_string (b, "note", entry->note);
+  rhy_json_put_string (b, "kind", entry->kind);
+  rhy_json_put_string (b, "name", entry->name);
+  rhy_json_put_string (b, "note", entry->note);
   json_builder_set_member_name (b, "own");
   json_builder_add_boolean_value (b, entry->own);
   json_builder_set_member_name (b, "published");
   json_builder_add_boolean_value (b, entry->published);
-  put_string (b, "source", entry->source);
-  put_string (b, "title", entry->title);
-  put_string (b, "wall", forms[d->vessel.form]);
+  rhy_json_put_string (b, "source", entry->source);
+  rhy_json_put_string (b, "title", entry->title);
+  rhy_json_put_string (b, "wall", forms[d->vessel.form]);
   json_builder_end_object (b);
 }
 
