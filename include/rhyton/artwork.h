@@ -4,12 +4,10 @@
 #include <gio/gio.h>
 
 #include <rhyton/error.h>
+#include <rhyton/paint.h>
 #include <rhyton/path.h>
 
 G_BEGIN_DECLS
-
-/** RhyColour: straight (not premultiplied) sRGB and alpha, each 0 to 1. */
-typedef struct { double r, g, b, a; } RhyColour;
 
 typedef enum { RHY_FILL_NONZERO, RHY_FILL_EVENODD } RhyFillRule;
 typedef enum { RHY_CAP_BUTT, RHY_CAP_ROUND, RHY_CAP_SQUARE } RhyCap;
@@ -46,6 +44,8 @@ typedef struct
  * @path: outline, artwork space
  * @has_fill: whether it is filled with @fill by @rule
  * @has_stroke: whether it is stroked with @stroke by @pen
+ * @fill_paint, @stroke_paint: (nullable): what it is painted with where that is more than one
+ *   colour; @fill or @stroke is then the one colour that comes nearest
  * @clips: (array length=n_clips): indices of the artwork's clips, all applying
  *
  * Shapes are in painting order: later ones lie above earlier ones. Opacity of
@@ -57,12 +57,23 @@ typedef struct
   RhyFillRule rule;
   gboolean    has_fill;
   RhyColour   fill;
+  RhyPaint   *fill_paint;
   gboolean    has_stroke;
   RhyColour   stroke;
+  RhyPaint   *stroke_paint;
   RhyPen      pen;
   guint      *clips;
   gsize       n_clips;
 } RhyShape;
+
+/**
+ * rhy_shape_dup:
+ * @path: (transfer full): its outline
+ *
+ * Returns: @self with that outline and with pointers of its own, for a builder to take over
+ */
+RHY_API
+RhyShape rhy_shape_dup (const RhyShape *self, RhyPath *path);
 
 /**
  * RhyPictureKind: what in a file has no outlines.
@@ -127,7 +138,7 @@ RhyArtworkBuilder *rhy_artwork_builder_new (void);
 /** rhy_artwork_builder_add_clip: Returns: its index. @path: (transfer full) */
 RHY_API
 guint rhy_artwork_builder_add_clip (RhyArtworkBuilder *self, RhyPath *path, RhyFillRule rule);
-/** rhy_artwork_builder_add_shape: @shape: its pointers (path, dashes, clips) are taken over (g_free). */
+/** rhy_artwork_builder_add_shape: @shape: its pointers (path, paints, dashes, clips) are taken over. */
 RHY_API
 void rhy_artwork_builder_add_shape (RhyArtworkBuilder *self, const RhyShape *shape);
 RHY_API

@@ -19,11 +19,13 @@
 #include <rhyton/light.h>
 #include <rhyton/machines.h>
 #include <rhyton/map.h>
+#include <rhyton/paint.h>
 #include <rhyton/path.h>
 #include <rhyton/piece.h>
 #include <rhyton/plan.h>
 #include <rhyton/profile-file.h>
 #include <rhyton/proof.h>
+#include <rhyton/raster.h>
 #include <rhyton/readings.h>
 #include <rhyton/resolve.h>
 #include <rhyton/rollers.h>

@@ -29,8 +29,25 @@ clear_shape (gpointer data)
 {
   RhyShape *shape = data;
   g_clear_pointer (&shape->path, rhy_path_unref);
+  g_clear_pointer (&shape->fill_paint, rhy_paint_unref);
+  g_clear_pointer (&shape->stroke_paint, rhy_paint_unref);
   g_clear_pointer (&shape->pen.dashes, g_free);
   g_clear_pointer (&shape->clips, g_free);
+}
+
+RhyShape
+rhy_shape_dup (const RhyShape *self,
+               RhyPath        *path)
+{
+  RhyShape shape = *self;
+  shape.path = path;
+  if (shape.fill_paint != NULL)
+    rhy_paint_ref (shape.fill_paint);
+  if (shape.stroke_paint != NULL)
+    rhy_paint_ref (shape.stroke_paint);
+  shape.pen.dashes = g_memdup2 (self->pen.dashes, self->pen.n_dashes * sizeof (double));
+  shape.clips = g_memdup2 (self->clips, self->n_clips * sizeof (guint));
+  return shape;
 }
 
 static void
@@ -317,6 +334,17 @@ transformed_box (RhyBounds b,
   return box;
 }
 
+static void
+move_paint (RhyPaint **paint,
+            RhyAffine  m)
+{
+  if (*paint == NULL)
+    return;
+  RhyPaint *moved = rhy_paint_transformed (*paint, m);
+  rhy_paint_unref (*paint);
+  *paint = moved;
+}
+
 /* Adds what @self holds to @made, through @m; outlines from @paths where there are any. */
 static void
 add_through (RhyArtwork     *made,
@@ -335,11 +363,11 @@ add_through (RhyArtwork     *made,
     }
   for (gsize i = 0; i < self->shapes->len; i++)
     {
-      RhyShape shape = *rhy_artwork_get_shape (self, i);
-      shape.path = paths != NULL ? rhy_path_ref (paths[i]) : rhy_path_transformed (shape.path, m);
+      const RhyShape *source = rhy_artwork_get_shape (self, i);
+      RhyShape shape = rhy_shape_dup (source, paths != NULL ? rhy_path_ref (paths[i]) : rhy_path_transformed (source->path, m));
+      move_paint (&shape.fill_paint, m);
+      move_paint (&shape.stroke_paint, m);
       shape.pen.matrix = rhy_affine_then (shape.pen.matrix, linear);
-      shape.pen.dashes = g_memdup2 (shape.pen.dashes, shape.pen.n_dashes * sizeof (double));
-      shape.clips = g_memdup2 (shape.clips, shape.n_clips * sizeof (guint));
       for (gsize k = 0; k < shape.n_clips; k++)
         shape.clips[k] += clips_before;
       g_array_append_val (made->shapes, shape);

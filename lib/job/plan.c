@@ -412,10 +412,8 @@ add_trimmed (RhyArtworkBuilder *builder,
              const RhyShape    *source,
              RhyBounds          box)
 {
-  RhyShape shape = *source;
-  shape.path = shape.n_clips > 0 ? rhy_path_trimmed (source->path, box, shape.has_fill) : rhy_path_ref (source->path);
-  shape.clips = g_memdup2 (shape.clips, shape.n_clips * sizeof (guint));
-  shape.pen.dashes = g_memdup2 (shape.pen.dashes, shape.pen.n_dashes * sizeof (double));
+  RhyPath *path = source->n_clips > 0 ? rhy_path_trimmed (source->path, box, source->has_fill) : rhy_path_ref (source->path);
+  const RhyShape shape = rhy_shape_dup (source, path);
   rhy_artwork_builder_add_shape (builder, &shape);
 }
 
@@ -1051,7 +1049,6 @@ bend_pen (const RhyMap  *map,
   scale_over (map, path, &scale, &turn);
   pen->width *= scale;
   pen->dash_offset *= scale;
-  pen->dashes = g_memdup2 (pen->dashes, pen->n_dashes * sizeof (double));
   for (gsize i = 0; i < pen->n_dashes; i++)
     pen->dashes[i] *= scale;
   pen->matrix = rhy_affine_then (pen->matrix, turn);
@@ -1123,13 +1120,12 @@ bend_through (const RhyPlan *self,
     }
   for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
     {
-      RhyShape shape = *rhy_artwork_get_shape (artwork, i);
-      RhyPath *path = bend_path (bender, shape.path, report, name_of (self), error);
+      const RhyShape *source = rhy_artwork_get_shape (artwork, i);
+      RhyPath *path = bend_path (bender, source->path, report, name_of (self), error);
       if (path == NULL)
         return NULL;
-      bend_pen (through, shape.path, &shape.pen);
-      shape.path = path;
-      shape.clips = g_memdup2 (shape.clips, shape.n_clips * sizeof (guint));
+      RhyShape shape = rhy_shape_dup (source, path);
+      bend_pen (through, source->path, &shape.pen);
       rhy_artwork_builder_add_shape (builder, &shape);
     }
   return rhy_artwork_builder_end (g_steal_pointer (&builder));

@@ -629,14 +629,11 @@ add_part (RhyArtworkBuilder *builder,
           RhyPath           *path,
           gboolean           fill)
 {
-  RhyShape part = *shape;
-  part.path = path;
+  RhyShape part = rhy_shape_dup (shape, path);
   part.has_fill = fill;
   part.has_stroke = !fill;
   /* The page's y runs down; a pen that is not round is turned over with it. */
   part.pen.matrix = rhy_affine_then (shape->pen.matrix, (RhyAffine) { 1.0, 0.0, 0.0, -1.0, 0.0, 0.0 });
-  part.clips = g_memdup2 (shape->clips, shape->n_clips * sizeof *shape->clips);
-  part.pen.dashes = g_memdup2 (shape->pen.dashes, shape->pen.n_dashes * sizeof *shape->pen.dashes);
   rhy_artwork_builder_add_shape (builder, &part);
 }
 
