@@ -8,6 +8,7 @@
 
 #include <rhyton/intake-wire.h>
 
+#include "../shape/error-line.h"
 #include "ink.h"
 
 /* Outside this no drawing makes sense, and sums of it might overflow. */
@@ -326,11 +327,7 @@ read_line (Cursor *cursor)
   const char *text = length != NULL ? take (cursor, *length, 1) : NULL;
   if (text == NULL)
     return NULL;
-  char *line = g_utf8_make_valid (text, (gssize) MIN (*length, 400));
-  for (char *c = line; *c != '\0'; c++)
-    if (g_ascii_iscntrl (*c))
-      *c = ' ';
-  return line;
+  return rhy_error_line (text, (gssize) *length, 400);
 }
 
 static gboolean
@@ -350,7 +347,7 @@ read_error (Cursor  *cursor,
   const guint64 *code = take (cursor, 1, sizeof *code);
   g_autofree char *line = code != NULL ? read_line (cursor) : NULL;
   g_set_error_literal (error, RHY_ERROR, code != NULL && *code == RHY_ERROR_LIMIT ? RHY_ERROR_LIMIT : RHY_ERROR_ARTWORK,
-                       line != NULL ? line : "it cannot be read");
+                       line != NULL && *g_strstrip (line) != '\0' ? line : "it cannot be read");
 }
 
 static gboolean

@@ -3,6 +3,8 @@
 
 #include <rhyton/table.h>
 
+#include "../shape/error-line.h"
+
 #include <gio/gio.h>
 #include <string.h>
 
@@ -163,17 +165,17 @@ read_header (RhyTable *self,
 {
   if (!read_row (r, self->text, field, self->header, error))
     return FALSE;
+  g_autoptr (GHashTable) names = g_hash_table_new (g_str_hash, g_str_equal);
   for (guint i = 0; i < self->header->len; i++)
     {
       char *name = g_strstrip (self->header->pdata[i]);
       self->header->pdata[i] = name;
-      for (guint k = 0; k < i; k++)
-        if (strcmp (name, self->header->pdata[k]) == 0)
-          {
-            g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s:1: column %s is there twice", r->name,
-                         *name != '\0' ? name : "without a name");
-            return FALSE;
-          }
+      if (!g_hash_table_add (names, name))
+        {
+          g_autofree char *shown = *name != '\0' ? rhy_error_line (name, -1, 60) : g_strdup ("without a name");
+          g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s:1: column %s is there twice", r->name, shown);
+          return FALSE;
+        }
     }
   if (is_empty (self->header))
     {

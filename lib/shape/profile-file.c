@@ -3,6 +3,8 @@
 
 #include <rhyton/profile-file.h>
 
+#include "error-line.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -55,13 +57,16 @@ parse_row (const char *line,
   return *rest == '\0' && isfinite (row->z) && isfinite (row->d);
 }
 
+/* As job files allow; no vessel comes near it. */
+static const double LENGTH_MAX_MM = 1e4;
+
 static gboolean
 complain_line (gsize       number,
                const char *line,
                const char *wanted,
                GError    **error)
 {
-  g_autofree char *shown = g_utf8_make_valid (line, (gssize) MIN (strlen (line), 40));
+  g_autofree char *shown = rhy_error_line (line, -1, 40);
   g_set_error (error, RHY_ERROR, RHY_ERROR_PROFILE, "line %" G_GSIZE_FORMAT " '%s': wanted %s", number, shown, wanted);
   return FALSE;
 }
@@ -85,8 +90,10 @@ parse_rows (char    *text,
         ;
       else if (parse_row (line, &row))
         {
-          if (!(row.d > 0.0))
-            return complain_line (number, line, "a diameter above 0", error);
+          if (!(row.d > 0.0 && row.d <= LENGTH_MAX_MM))
+            return complain_line (number, line, "a diameter above 0 up to 10000 mm", error);
+          if (!(fabs (row.z) <= LENGTH_MAX_MM))
+            return complain_line (number, line, "a height from -10000 to 10000 mm", error);
           if (rows->len >= RHY_PROFILE_MAX_ROWS)
             {
               g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "more than %d rows", RHY_PROFILE_MAX_ROWS);

@@ -142,6 +142,8 @@ static File files[] = {
   { "words", "0 60\nfifty 66\n", 0, { 0 }, { 0 }, "line 2 'fifty 66'" },
   { "two headings", "a b\nmm mm\n0 60\n1 60\n", 0, { 0 }, { 0 }, "line 2" },
   { "zero", "0 60\n50 0\n", 0, { 0 }, { 0 }, "above 0" },
+  { "wide as a house", "0 60\n50 1e20\n", 0, { 0 }, { 0 }, "up to 10000 mm" },
+  { "high as a house", "0 60\n1e20 66\n", 0, { 0 }, { 0 }, "to 10000 mm" },
   { "not a number", "0 60\n50 nan\n", 0, { 0 }, { 0 }, "line 2" },
 };
 

@@ -39,6 +39,7 @@ static const Bad bad[] = {
   { "name,boat\nx\n", "names.csv:2: 1 field where the header has 2" },
   { "name\nx,y\n", "names.csv:2: 2 fields" },
   { "name,name\n", "twice" },
+  { "\"a\nb\",\"a\nb\"\n", "column a b is there twice" },    /* one line whatever the name */
   { "", "no header" },
   { "\n", "no header" },
   { "name\n\"a\"b\n", "names.csv:2: text after a closing quote" },
