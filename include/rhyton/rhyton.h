@@ -37,6 +37,7 @@
 #include <rhyton/stand.h>
 #include <rhyton/stretch.h>
 #include <rhyton/stroke.h>
+#include <rhyton/tone.h>
 #include <rhyton/trim.h>
 #include <rhyton/uncertainty.h>
 #include <rhyton/units.h>
@@ -45,5 +46,6 @@
 #include <rhyton/verdict.h>
 #include <rhyton/vessels.h>
 #include <rhyton/wall.h>
+#include <rhyton/warp.h>
 #include <rhyton/zone.h>
 #include <rhyton/zones.h>

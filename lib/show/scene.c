@@ -7,6 +7,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "../shape/parallel.h"
 #include "burn.h"
 #include "lathe.h"
 #include "texture.h"
@@ -751,7 +752,6 @@ typedef struct
   float             rise;               /* 1 over the height that the table darkens */
   float             shadow_fade;
   int               shadow_top, shadow_bottom;  /* rows it may fall on */
-  gint              next_strip;         /* atomic */
 } Picture;
 
 /* What a row's rays met, worked out together so that the sums run as vectors. */
@@ -1223,40 +1223,12 @@ render_strip (const Picture *pic,
   rhy_rows_clear (&rows);
 }
 
-/* Strips are taken one by one by whoever is free; each writes its own columns
- * only, so the bytes do not depend on who does what. */
-static gpointer
-render_strips (gpointer data)
-{
-  Picture *pic = data;
-  const int n = (pic->width + STRIP - 1) / STRIP;
-  for (;;)
-    {
-      const int strip = g_atomic_int_add (&pic->next_strip, 1);
-      if (strip >= n)
-        return NULL;
-      render_strip (pic, strip);
-    }
-}
-
+/* Each strip writes its own columns only. */
 static void
-render_all (Picture *pic,
-            guint    threads)
+render_piece (guint    i,
+              gpointer data)
 {
-  GThread *helpers[63];
-  guint n = 0;
-  const guint want = MIN (threads == 0 ? g_get_num_processors () : threads, G_N_ELEMENTS (helpers) + 1);
-  while (n + 1 < want)
-    {
-      /* Where no thread can be had, this one does the work. */
-      helpers[n] = g_thread_try_new ("rhy-render", render_strips, pic, NULL);
-      if (helpers[n] == NULL)
-        break;
-      n++;
-    }
-  render_strips (pic);
-  while (n > 0)
-    g_thread_join (helpers[--n]);
+  render_strip (data, (int) i);
 }
 
 /* The scale of the stretch map, in the lower left corner. */
@@ -1348,7 +1320,7 @@ rhy_scene_render (const RhyScene        *self,
   };
   pic.tick_reach = 4.0f + 1.0f / pic.eye.per_mm;
   find_shadow_rows (&pic);
-  render_all (&pic, options->threads);
+  rhy_parallel ((guint) ((width + STRIP - 1) / STRIP), options->threads, render_piece, &pic);
   if (options->stretch)
     draw_scale (self, &pic);
 }
