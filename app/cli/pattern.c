@@ -28,11 +28,18 @@ cli_pattern (int    argc,
   g_autofree char *output = NULL;
   g_autofree char *cut = NULL;
   g_autofree char *paper_stretch = NULL;
+  g_autofree char *tab = NULL;
+  g_autofree char *paper = NULL;
+  g_autofree char *overlap = NULL;
   const GOptionEntry entries[] = {
     { "output", 'o', 0, G_OPTION_ARG_FILENAME, &output,
       "Where to (default: the job's name, -pattern.svg); - for standard output", "FILE.svg|.pdf" },
     { "cut", 0, 0, G_OPTION_ARG_FILENAME, &cut, "How a curved wall is cut: auto (default), whole, rings or gores", "WORD" },
     { "paper-stretch", 0, 0, G_OPTION_ARG_FILENAME, &paper_stretch, "What the paper may be asked to give, percent (default 1)", "PERCENT" },
+    { "paper", 0, 0, G_OPTION_ARG_FILENAME, &paper,
+      "What it is printed on: sheet (default: one as large as it needs), a4 or letter (pages to tape together)", "WORD" },
+    { "overlap", 0, 0, G_OPTION_ARG_FILENAME, &overlap, "How much pages overlap (default 10)", "MM" },
+    { "tab", 0, 0, G_OPTION_ARG_FILENAME, &tab, "How wide the tab to glue is (default 8; 0: none)", "MM" },
     G_OPTION_ENTRY_NULL
   };
   int status;
@@ -49,8 +56,18 @@ cli_pattern (int    argc,
     return cli_usage ("pattern", "--paper-stretch: found \"%s\": allowed: a number of percent from 0.1 to 20", paper_stretch);
   options.paper_stretch = percent / 100.0;
 
+  options.tab_mm = 8.0;
+  if (tab != NULL && (!cli_number (tab, &options.tab_mm) || !(options.tab_mm >= 0.0 && options.tab_mm <= 30.0)))
+    return cli_usage ("pattern", "--tab: found \"%s\": allowed: a number of mm from 0 to 30", tab);
+
+  options.on_pages = paper != NULL && strcmp (paper, "sheet") != 0;
+  if (options.on_pages && !rhy_paper_from_string (paper, &options.paper))
+    return cli_usage ("pattern", "--paper: found \"%s\": allowed: sheet, a4, letter", paper);
+  if (overlap != NULL && (!cli_number (overlap, &options.overlap_mm) || !(options.overlap_mm >= 5.0 && options.overlap_mm <= 40.0)))
+    return cli_usage ("pattern", "--overlap: found \"%s\": allowed: a number of mm from 5 to 40", overlap);
+
   if (output == NULL)
-    output = cli_default_name (argv[1], "-pattern.svg");
+    output = cli_default_name (argv[1], options.on_pages ? "-pattern.pdf" : "-pattern.svg");
   RhyFormat format = RHY_FORMAT_SVG;
   GError *error = NULL;
   if (strcmp (output, "-") != 0 && !rhy_format_from_name (output, &format, &error))

@@ -47,9 +47,7 @@ cli_sheet (int    argc,
                    "2 bad data or nothing written.", &status))
     {
       RhySheetOptions options = { .paper = RHY_PAPER_A4, .power = o.power, .speed = o.speed, .lines = o.lines };
-      if (o.paper != NULL && g_ascii_strcasecmp (o.paper, "letter") == 0)
-        options.paper = RHY_PAPER_LETTER;
-      if (o.paper != NULL && options.paper == RHY_PAPER_A4 && g_ascii_strcasecmp (o.paper, "a4") != 0)
+      if (o.paper != NULL && !rhy_paper_from_string (o.paper, &options.paper))
         status = cli_usage ("sheet", "--paper %s: the papers are a4 and letter", o.paper);
       else
         status = make (&o, options, argv[1]);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
+#include <rhyton/paper.h>
 #include <rhyton/plan.h>
 
 G_BEGIN_DECLS
@@ -30,15 +31,24 @@ typedef enum { RHY_CUT_AUTO, RHY_CUT_WHOLE, RHY_CUT_RINGS, RHY_CUT_GORES } RhyCu
  * @cut: pattern only (default auto)
  * @paper_stretch: pattern only: how much paper may be asked to stretch or shrink, as
  *   a fraction, 0.001 to 0.2 (default 0.01)
+ * @tab_mm: pattern only: how wide the tab is that one end is glued to the other by, 0
+ *   (default, none) to 30; gores have none
+ * @on_pages: pattern as PDF only: spread over pages of @paper (default: one sheet as large
+ *   as it needs)
+ * @overlap_mm: how much pages overlap, 5 to 40 (default 10)
  */
 typedef struct
 {
   double dpi;
   RhyCut cut;
   double paper_stretch;
+  double tab_mm;
+  gboolean on_pages;
+  RhyPaper paper;
+  double overlap_mm;
 } RhyDrawingOptions;
 
-#define RHY_DRAWING_OPTIONS_INIT { .dpi = 300.0, .cut = RHY_CUT_AUTO, .paper_stretch = 0.01 }
+#define RHY_DRAWING_OPTIONS_INIT { .dpi = 300.0, .cut = RHY_CUT_AUTO, .paper_stretch = 0.01, .overlap_mm = 10.0 }
 
 /**
  * rhy_drawing_bed:
@@ -59,7 +69,8 @@ GBytes *rhy_drawing_bed (RhyPlan *plan, RhyFormat format, const RhyDrawingOption
  * cut into pieces, each labelled, with marks where neighbours meet.
  *
  * Returns: (transfer full): the file. %RHY_ERROR_OUTSIDE if ink is off the wall,
- *   %RHY_ERROR_UNSUPPORTED for gores on a wall with an edge, and for a stretch out of range.
+ *   %RHY_ERROR_UNSUPPORTED for gores on a wall with an edge, for pages that are not PDF, and
+ *   for an option out of range; %RHY_ERROR_LIMIT for more than 60 pages.
  */
 RHY_API
 GBytes *rhy_drawing_pattern (RhyPlan *plan, RhyFormat format, const RhyDrawingOptions *options, GError **error);

@@ -20,6 +20,7 @@
 #include <rhyton/machines.h>
 #include <rhyton/map.h>
 #include <rhyton/paint.h>
+#include <rhyton/paper.h>
 #include <rhyton/path.h>
 #include <rhyton/piece.h>
 #include <rhyton/plan.h>

@@ -1,15 +1,14 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
+#include <rhyton/paper.h>
 #include <rhyton/verdict.h>
 
 G_BEGIN_DECLS
 
-typedef enum { RHY_PAPER_A4, RHY_PAPER_LETTER } RhyPaper;
-
 /**
  * RhySheetOptions:
- * @paper: A4 (210 x 297 mm) or Letter (8.5 x 11 in)
+ * @paper: of one page
  * @power: (nullable): as the maker enters it, e.g. "65 %"; %NULL leaves a line to write on
  * @speed: (nullable): likewise
  * @lines: (nullable): lines per mm or their distance, likewise

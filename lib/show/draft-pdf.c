@@ -104,36 +104,70 @@ forbid_print_scaling (GByteArray *pdf,
  * still in points; a sheet may then be 29 m long. */
 #define FINE 100.0
 
+static const double PT = 72.0 / 25.4;
+
+static cairo_surface_t *
+begin_pdf (const RhyDraft *self,
+           GByteArray     *out,
+           double          width_mm,
+           double          height_mm)
+{
+  cairo_surface_t *surface = cairo_pdf_surface_create_for_stream (rhy_draft_gather, out, width_mm * PT, height_mm * PT);
+  /* One fixed date, so that the same job gives the same bytes. */
+  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
+  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_TITLE, self->title);
+  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_SUBJECT, self->description);
+  return surface;
+}
+
+/* The sheet, its corner at (0, 0), to be painted at 1/FINE. */
+static cairo_surface_t *
+record (const RhyDraft *self,
+        cairo_status_t *status)
+{
+  const cairo_rectangle_t extents = { 0.0, 0.0, box_width (self->box) * PT * FINE, box_height (self->box) * PT * FINE };
+  cairo_surface_t *fine = cairo_recording_surface_create (CAIRO_CONTENT_COLOR_ALPHA, &extents);
+  cairo_t *cr = cairo_create (fine);
+  cairo_scale (cr, PT * FINE, PT * FINE);
+  rhy_draft_draw (self, cr);
+  *status = cairo_status (cr);
+  cairo_destroy (cr);
+  return fine;
+}
+
+static GBytes *
+end_pdf (cairo_surface_t *surface,
+         cairo_status_t   status,
+         GByteArray      *out,
+         GError         **error)
+{
+  cairo_surface_finish (surface);
+  if (status == CAIRO_STATUS_SUCCESS)
+    status = cairo_surface_status (surface);
+  cairo_surface_destroy (surface);
+  if (!rhy_draft_check_cairo (status, error) || !forbid_print_scaling (out, error))
+    {
+      g_byte_array_unref (out);
+      return NULL;
+    }
+  return g_byte_array_free_to_bytes (out);
+}
+
 GBytes *
 rhy_draft_to_pdf (const RhyDraft *self,
                   GError        **error)
 {
-  const double pt = 72.0 / 25.4;
-  const double width = box_width (self->box) * pt;
-  const double height = box_height (self->box) * pt;
-  if (!(MAX (width, height) * FINE < 8e6))
+  if (!(MAX (box_width (self->box), box_height (self->box)) * PT * FINE < 8e6))
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "PDF: page of %.0f x %.0f mm: at most 28000 mm",
                    box_width (self->box), box_height (self->box));
       return NULL;
     }
-
-  g_autoptr (GByteArray) out = g_byte_array_new ();
-  cairo_surface_t *surface = cairo_pdf_surface_create_for_stream (rhy_draft_gather, out, width, height);
-  /* One fixed date, so that the same job gives the same bytes. */
-  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
-  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_TITLE, self->title);
-  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_SUBJECT, self->description);
-
-  const cairo_rectangle_t extents = { 0.0, 0.0, width * FINE, height * FINE };
-  cairo_surface_t *fine = cairo_recording_surface_create (CAIRO_CONTENT_COLOR_ALPHA, &extents);
-  cairo_t *cr = cairo_create (fine);
-  cairo_scale (cr, pt * FINE, pt * FINE);
-  rhy_draft_draw (self, cr);
-  cairo_status_t status = cairo_status (cr);
-  cairo_destroy (cr);
-
-  cr = cairo_create (surface);
+  GByteArray *out = g_byte_array_new ();
+  cairo_surface_t *surface = begin_pdf (self, out, box_width (self->box), box_height (self->box));
+  cairo_status_t status;
+  cairo_surface_t *fine = record (self, &status);
+  cairo_t *cr = cairo_create (surface);
   cairo_scale (cr, 1.0 / FINE, 1.0 / FINE);
   cairo_set_source_surface (cr, fine, 0.0, 0.0);
   cairo_paint (cr);
@@ -142,12 +176,170 @@ rhy_draft_to_pdf (const RhyDraft *self,
     status = cairo_status (cr);
   cairo_destroy (cr);
   cairo_surface_destroy (fine);
-  cairo_surface_finish (surface);
-  if (status == CAIRO_STATUS_SUCCESS)
-    status = cairo_surface_status (surface);
-  cairo_surface_destroy (surface);
+  return end_pdf (surface, status, out, error);
+}
 
-  if (!rhy_draft_check_cairo (status, error) || !forbid_print_scaling (out, error))
-    return NULL;
-  return g_byte_array_free_to_bytes (g_steal_pointer (&out));
+/* --- over several pages --------------------------------------------------- */
+
+/* Office printers leave 4 to 6 mm of a page white (from memory; a printer's manual says its own). */
+#define WHITE_MM 8.0
+/* Under the tile: which page this is, and a bar to check its scale. */
+#define STRIP_MM 11.0
+#define PAGES_MAX 60
+
+typedef struct
+{
+  double page_width, page_height;       /* mm */
+  double width, height;                 /* of a tile */
+  double overlap;
+  int    columns, rows;
+} Tiling;
+
+static int
+count (double extent,
+       double tile,
+       double overlap)
+{
+  /* A hair over is rounding, not a page. */
+  return extent <= tile + 1e-6 ? 1 : 1 + (int) ceil ((extent - tile) / (tile - overlap) - 1e-6);
+}
+
+static Tiling
+tiling (const RhyDraft *self,
+        double          page_width,
+        double          page_height,
+        double          overlap)
+{
+  Tiling t = { .page_width = page_width, .page_height = page_height, .overlap = overlap,
+               .width = page_width - 2.0 * WHITE_MM, .height = page_height - 2.0 * WHITE_MM - STRIP_MM };
+  t.columns = count (MIN (box_width (self->box), 1e6), t.width, overlap);
+  t.rows = count (MIN (box_height (self->box), 1e6), t.height, overlap);
+  return t;
+}
+
+static RhyPath *
+ring (double x,
+      double y,
+      double r)
+{
+  const double k = 0.5522847498 * r;    /* 4/3 (sqrt(2) - 1): a quarter of a circle within 2.7e-4 r */
+  RhyPath *path = rhy_path_new ();
+  rhy_path_move_to (path, x + r, y);
+  rhy_path_cubic_to (path, x + r, y + k, x + k, y + r, x, y + r);
+  rhy_path_cubic_to (path, x - k, y + r, x - r, y + k, x - r, y);
+  rhy_path_cubic_to (path, x - r, y - k, x - k, y - r, x, y - r);
+  rhy_path_cubic_to (path, x + k, y - r, x + r, y - k, x + r, y);
+  rhy_path_close (path);
+  return path;
+}
+
+/* The same mark at the same place of the sheet is on both pages that meet there. */
+static void
+add_mark (RhyDraft *page,
+          double    x,
+          double    y)
+{
+  const RhyDraftPaint pen = { .colour = { 0.0, 0.0, 0.0, 1.0 }, .width_mm = 0.1 };
+  rhy_draft_add_path (page, rhy_draft_line (x - 3.0, y, x + 3.0, y), pen);
+  rhy_draft_add_path (page, rhy_draft_line (x, y - 3.0, x, y + 3.0), pen);
+  rhy_draft_add_path (page, ring (x, y, 1.8), pen);
+}
+
+/* The middle of an overlap, dashed, with two marks; @along runs down the page. */
+static void
+add_joint (RhyDraft     *page,
+           const Tiling *t,
+           gboolean      along,
+           double        at)
+{
+  const RhyDraftPaint pen = { .colour = { 0.6, 0.6, 0.6, 1.0 }, .width_mm = 0.1, .dash_mm = 3.0 };
+  const double length = along ? t->height : t->width;
+  rhy_draft_add_path (page, along ? rhy_draft_line (at, WHITE_MM, at, WHITE_MM + length)
+                                  : rhy_draft_line (WHITE_MM, at, WHITE_MM + length, at), pen);
+  for (int i = 0; i < 2; i++)
+    {
+      const double place = WHITE_MM + (i == 0 ? 0.25 : 0.75) * length;
+      add_mark (page, along ? at : place, along ? place : at);
+    }
+}
+
+/* What a page has beside its part of the sheet. */
+static RhyDraft *
+page_frame (const RhyDraft *self,
+            const Tiling   *t,
+            int             column,
+            int             row)
+{
+  const RhyColour ink = { 0.0, 0.0, 0.0, 1.0 };
+  const RhyColour grey = { 0.45, 0.45, 0.45, 1.0 };
+  const RhyDraftPaint pen = { .colour = ink, .width_mm = 0.15 };
+  RhyDraft *page = rhy_draft_new ((RhyBounds) { 0.0, 0.0, t->page_width, t->page_height }, self->title, self->description);
+  const double first = WHITE_MM + 0.5 * t->overlap;
+  if (column > 0)
+    add_joint (page, t, TRUE, first);
+  if (column + 1 < t->columns)
+    add_joint (page, t, TRUE, WHITE_MM + t->width - 0.5 * t->overlap);
+  if (row > 0)
+    add_joint (page, t, FALSE, first);
+  if (row + 1 < t->rows)
+    add_joint (page, t, FALSE, WHITE_MM + t->height - 0.5 * t->overlap);
+
+  const double base = t->page_height - WHITE_MM - 1.0;
+  const double bar = t->page_width - WHITE_MM - 50.0;
+  rhy_draft_add_path (page, rhy_draft_line (bar, base, bar + 50.0, base), pen);
+  for (int i = 0; i <= 5; i++)
+    rhy_draft_add_path (page, rhy_draft_line (bar + 10.0 * i, base - (i % 5 == 0 ? 3.0 : 1.5), bar + 10.0 * i, base), pen);
+  rhy_draft_add_text (page, bar + 25.0, base - 3.6, 2.8, RHY_TEXT_MIDDLE, 0.0, ink, "50 mm: measure it");
+  const int number = row * t->columns + column + 1;
+  g_autofree char *which = t->columns * t->rows == 1
+                             ? g_strdup ("Print at 100 % (actual size).")
+                             : g_strdup_printf ("Page %d of %d: column %d, row %d.", number, t->columns * t->rows, column + 1, row + 1);
+  rhy_draft_add_text (page, WHITE_MM, base - 3.6, 3.2, RHY_TEXT_START, 0.0, ink, which);
+  if (t->columns * t->rows > 1)
+    rhy_draft_add_text (page, WHITE_MM, base, 2.6, RHY_TEXT_START, 0.0, grey,
+                        "Print at 100 %. Cut one page of each joint along its dashed line, lay ring on ring, tape.");
+  return page;
+}
+
+GBytes *
+rhy_draft_to_pages (const RhyDraft *self,
+                    double          page_width_mm,
+                    double          page_height_mm,
+                    double          overlap_mm,
+                    GError        **error)
+{
+  const Tiling upright = tiling (self, page_width_mm, page_height_mm, overlap_mm);
+  const Tiling across = tiling (self, page_height_mm, page_width_mm, overlap_mm);
+  const Tiling t = across.columns * across.rows < upright.columns * upright.rows ? across : upright;
+  if (t.columns * t.rows > PAGES_MAX)
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "%d pages: at most %d; leave the paper's size away for one large sheet",
+                   t.columns * t.rows, PAGES_MAX);
+      return NULL;
+    }
+
+  GByteArray *out = g_byte_array_new ();
+  cairo_surface_t *surface = begin_pdf (self, out, t.page_width, t.page_height);
+  cairo_status_t status = CAIRO_STATUS_SUCCESS;
+  for (int i = 0; i < t.columns * t.rows && status == CAIRO_STATUS_SUCCESS; i++)
+    {
+      const int column = i % t.columns;
+      const int row = i / t.columns;
+      cairo_t *cr = cairo_create (surface);
+      cairo_save (cr);
+      cairo_rectangle (cr, WHITE_MM * PT, WHITE_MM * PT, t.width * PT, t.height * PT);
+      cairo_clip (cr);
+      /* Points to 1.4 um will do on paper. */
+      cairo_scale (cr, PT, PT);
+      cairo_translate (cr, WHITE_MM - column * (t.width - t.overlap), WHITE_MM - row * (t.height - t.overlap));
+      rhy_draft_draw (self, cr);
+      cairo_restore (cr);
+      g_autoptr (RhyDraft) frame = page_frame (self, &t, column, row);
+      cairo_scale (cr, PT, PT);
+      rhy_draft_draw (frame, cr);
+      cairo_show_page (cr);
+      status = cairo_status (cr);
+      cairo_destroy (cr);
+    }
+  return end_pdf (surface, status, out, error);
 }

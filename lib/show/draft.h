@@ -49,6 +49,11 @@ void rhy_draft_add_text (RhyDraft *self, double x, double y, double size_mm, Rhy
 /* The file's bytes; the same sheet gives the same bytes. */
 GBytes *rhy_draft_write (const RhyDraft *self, RhyFormat format, double dpi, GError **error);
 
+/* As a PDF of pages of that size, upright or across, whichever needs fewer: each shows a part of
+ * the sheet at 1:1 and overlaps its neighbours by @overlap_mm, with marks to lay them by. */
+GBytes *rhy_draft_to_pages (const RhyDraft *self, double page_width_mm, double page_height_mm,
+                            double overlap_mm, GError **error);
+
 /* A number for people: at most @decimals, trailing zeros dropped, a point whatever the locale. */
 typedef char RhyDigits[G_ASCII_DTOSTR_BUF_SIZE];
 const char *rhy_say (RhyDigits buffer, double value, int decimals);

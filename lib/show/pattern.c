@@ -19,7 +19,7 @@ static const RhyDraftPaint CUT_LINE = { .colour = { 0.0, 0.0, 0.0, 1.0 }, .width
 #define LETTER_MM 3.6
 #define SMALL_MM 2.4
 #define ROW_MM 400.0            /* gores stand side by side up to about this width */
-#define FOOT_MM 62.0            /* notes, bar and square */
+#define FOOT_MM 75.0            /* notes, bars and square */
 #define FOOT_WIDTH_MM 165.0
 
 /* --- guides --------------------------------------------------------------- */
@@ -79,6 +79,17 @@ add_heights (RhyDraft       *draft,
     }
 }
 
+/* Heights off the wall are its ends. */
+static double
+s_of_height (const RhyWall *wall,
+             double         height_mm)
+{
+  RhyRing ring;
+  if (rhy_wall_at_height (wall, height_mm, &ring))
+    return ring.s_mm;
+  return height_mm <= rhy_wall_at (wall, 0.0).z_mm ? 0.0 : rhy_wall_get_length (wall);
+}
+
 /* The front line from base to rim where the patch has it, named at its foot. */
 static void
 add_front (RhyDraft       *draft,
@@ -103,6 +114,135 @@ add_front (RhyDraft       *draft,
   if (patch->unroll != NULL)
     add_level_text (draft, patch, wall, foot, front + 1.5 / rhy_wall_at (wall, foot).r_mm, 0.0, RHY_TEXT_START,
                     SMALL_MM + 0.4, "front");
+}
+
+/* Where the ends meet, and what the tab beyond is for. */
+static void
+add_seam (RhyDraft       *draft,
+          const RhyPatch *patch,
+          const RhyWall  *wall)
+{
+  if (!(patch->tab_mm > 0.0))
+    return;
+  RhyPoint c[4];
+  rhy_patch_seam (patch, wall, c);
+  rhy_draft_add_path (draft, rhy_draft_line (c[0].x, c[0].y, c[1].x, c[1].y), FRONT_LINE);
+  const double length = hypot (c[1].x - c[0].x, c[1].y - c[0].y);
+  if (patch->tab_mm < 4.0 || length < 60.0)
+    return;
+  /* The base line runs up the seam, a little under the middle of the tab. */
+  const double turn = atan2 (c[1].y - c[0].y, c[1].x - c[0].x);
+  const double down = 0.5 * patch->tab_mm + 0.35 * SMALL_MM;
+  rhy_draft_add_text (draft, 0.5 * (c[0].x + c[1].x) - down * sin (turn), 0.5 * (c[0].y + c[1].y) + down * cos (turn),
+                      SMALL_MM, RHY_TEXT_MIDDLE, turn, GUIDE, "glue: goes under the other end");
+}
+
+/* --- zones ---------------------------------------------------------------- */
+
+#define HATCH_MM 2.5
+static const RhyColour HATCH = { 0.78, 0.78, 0.78, 1.0 };   /* light: lettering lies on it */
+
+/* A band of the patch as a closed line of chords, at most 1 mm each. */
+static RhyPath *
+band_outline (const RhyPatch *patch,
+              const RhyWall  *wall,
+              double          s0,
+              double          s1,
+              double          a0,
+              double          a1)
+{
+  const double r = MAX (rhy_wall_at (wall, s0).r_mm, rhy_wall_at (wall, s1).r_mm);
+  const int across = CLAMP ((int) ceil (r * (a1 - a0)), 1, 1000);
+  const int up = CLAMP ((int) ceil (s1 - s0), 1, 1000);
+  RhyPath *path = rhy_path_new ();
+  for (int i = 0; i < 2 * (across + up); i++)
+    {
+      const int k = i < across + up ? i : i - across - up;
+      double along = k < across ? (double) k / across : 1.0;
+      double rise = k < across ? 0.0 : (double) (k - across) / up;
+      if (i >= across + up)     /* back along the other two sides */
+        along = 1.0 - along, rise = 1.0 - rise;
+      const RhyPoint p = rhy_patch_point (patch, wall, s0 + rise * (s1 - s0), a0 + along * (a1 - a0));
+      if (i == 0)
+        rhy_path_move_to (path, p.x, p.y);
+      else
+        rhy_path_line_to (path, p.x, p.y);
+    }
+  rhy_path_close (path);
+  return path;
+}
+
+/* Slanting lines over @box: one path, to be kept inside the zone by a clip. */
+static RhyPath *
+hatching (RhyBounds box)
+{
+  RhyPath *path = rhy_path_new ();
+  const double height = box.max_y - box.min_y;
+  /* On a grid of the page's, so that neighbouring zones run on. */
+  const double first = HATCH_MM * floor ((box.min_x - box.max_y) / HATCH_MM);
+  for (double c = first; c < box.max_x - box.min_y + height; c += HATCH_MM)
+    {
+      rhy_path_move_to (path, c + box.min_y, box.min_y);
+      rhy_path_line_to (path, c + box.max_y, box.max_y);
+    }
+  return path;
+}
+
+static void
+add_zone_band (RhyArtworkBuilder *hatched,
+               RhyDraft          *draft,
+               const RhyPatch    *patch,
+               const RhyWall     *wall,
+               const RhyZone     *zone,
+               RhyBounds          band)     /* x angle, y slant */
+{
+  RhyPath *edge = band_outline (patch, wall, band.min_y, band.max_y, band.min_x, band.max_x);
+  const RhyBounds box = rhy_path_get_bounds (edge);
+  const guint clip = rhy_artwork_builder_add_clip (hatched, rhy_path_ref (edge), RHY_FILL_NONZERO);
+  const RhyShape lines = { .path = hatching (box), .has_stroke = TRUE, .stroke = HATCH,
+                           .pen = { .width = 0.15, .miter_limit = 4.0, .matrix = RHY_AFFINE_IDENTITY },
+                           .clips = g_memdup2 (&clip, sizeof clip), .n_clips = 1 };
+  rhy_artwork_builder_add_shape (hatched, &lines);
+  rhy_draft_add_path (draft, edge, GUIDE_LINE);
+  /* Its name beside the middle: that is often where the front line runs. */
+  const double wide = rhy_wall_at (wall, band.min_y).r_mm * (band.max_x - band.min_x);
+  const double at = wide > 60.0 ? 0.62 : 0.5;
+  if (wide > 14.0 && box.max_y - box.min_y > 5.0)
+    add_level_text (draft, patch, wall, 0.5 * (band.min_y + band.max_y), band.min_x + at * (band.max_x - band.min_x), 1.0,
+                    RHY_TEXT_MIDDLE, SMALL_MM + 0.4, zone->name);
+}
+
+/* What to keep off, as it comes to lie on the patch: the paper may run round more than
+ * once past a zone's angle, or end in the middle of one. */
+static void
+add_zones (RhyDraft      *draft,
+           const RhySkin *skin,
+           RhyPlan       *plan)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  if (d->n_zones == 0)
+    return;
+  g_autoptr (RhyArtworkBuilder) hatched = rhy_artwork_builder_new ();
+  rhy_draft_open (draft, "zones");
+  for (guint i = 0; i < skin->n_patches; i++)
+    for (gsize k = 0; k < d->n_zones; k++)
+      {
+        const RhyPatch *patch = &skin->patches[i];
+        const RhyZone *zone = &d->zones[k];
+        const double low = s_of_height (skin->wall, zone->from_mm);
+        const double high = s_of_height (skin->wall, zone->to_mm);
+        const double width = MIN (zone->width_rad, 2.0 * G_PI);
+        for (int turn = -2; turn <= 2; turn++)
+          {
+            const double a = zone->centre_rad + 2.0 * G_PI * turn - 0.5 * width;
+            const RhyBounds band = { MAX (a, patch->a0), MAX (low, patch->s0), MIN (a + width, patch->a1), MIN (high, patch->s1) };
+            if (band.max_x - band.min_x > 1e-6 && band.max_y - band.min_y > 1e-6)
+              add_zone_band (hatched, draft, patch, skin->wall, zone, band);
+          }
+      }
+  g_autoptr (RhyArtwork) lines = rhy_artwork_builder_end (g_steal_pointer (&hatched));
+  rhy_draft_add_artwork (draft, lines);
+  rhy_draft_close (draft);
 }
 
 /* --- where pieces meet ---------------------------------------------------- */
@@ -274,7 +414,7 @@ lay_out (RhySkin *skin)
   return all;
 }
 
-/* A 100 mm bar and a 50 mm square: a printer's scale is seen with a ruler
+/* A 100 mm bar, one of 4 inches and a 50 mm square: a printer's scale is seen with a ruler
  * before anything is cut, in both directions. */
 static void
 add_check (RhyDraft *draft,
@@ -288,6 +428,14 @@ add_check (RhyDraft *draft,
     rhy_draft_add_path (draft, rhy_draft_line (x + 10.0 * i, y - (i % 5 == 0 ? 4.0 : 2.0), x + 10.0 * i, y), pen);
   rhy_draft_add_text (draft, x, y + 4.5, LETTER_MM, RHY_TEXT_START, 0.0, CUT, "0");
   rhy_draft_add_text (draft, x + 100.0, y + 4.5, LETTER_MM, RHY_TEXT_MIDDLE, 0.0, CUT, "100 mm");
+
+  /* The same for who has an inch ruler, by quarters; an inch is 25.4 mm by definition. */
+  const double inches = y + 12.0;
+  rhy_draft_add_path (draft, rhy_draft_line (x, inches, x + 4.0 * 25.4, inches), pen);
+  for (int i = 0; i <= 16; i++)
+    rhy_draft_add_path (draft, rhy_draft_line (x + 6.35 * i, inches - (i % 4 == 0 ? 4.0 : 2.0), x + 6.35 * i, inches), pen);
+  rhy_draft_add_text (draft, x, inches + 4.5, LETTER_MM, RHY_TEXT_START, 0.0, CUT, "0");
+  rhy_draft_add_text (draft, x + 4.0 * 25.4, inches + 4.5, LETTER_MM, RHY_TEXT_MIDDLE, 0.0, CUT, "4 in");
 
   RhyPath *square = rhy_path_new ();
   rhy_path_move_to (square, x + 112.0, y - 4.0);
@@ -321,17 +469,19 @@ add_notes (RhyDraft      *draft,
            const char    *title)
 {
   g_autofree char *stretch = say_stretch (skin);
+  const gboolean tab = skin->patches[0].tab_mm > 0.0;
   const char *const whole[] = {
     "Print at 100 % (actual size).",
     "Measure the bar and the square first.",
     "Cut along the solid outline, wrap it round",
-    "with the print outside until the ends meet.",
+    tab ? "with the print outside, the tab under the other end." : "with the print outside until the ends meet.",
     "Front line to the front, lower edge to the base.",
     "The scale at the left end is height above the base, mm.",
     stretch,
   };
   g_autofree char *order = skin->cut == RHY_CUT_RINGS
-                             ? g_strdup ("Each ring's ends meet opposite the artwork.")
+                             ? g_strdup (tab ? "Each ring's tab goes under its other end, opposite the artwork."
+                                             : "Each ring's ends meet opposite the artwork.")
                              : g_strdup_printf ("1 to %u run to the right around the vessel.", skin->n_patches);
   const char *const pieces[] = {
     "Print at 100 % (actual size).",
@@ -348,7 +498,7 @@ add_notes (RhyDraft      *draft,
   rhy_draft_open (draft, "notes");
   rhy_draft_add_text (draft, x, y, 5.0, RHY_TEXT_START, 0.0, CUT, title);
   for (guint i = 0; i < G_N_ELEMENTS (whole); i++)
-    rhy_draft_add_text (draft, x, y + 18.5 + 5.0 * i, LETTER_MM, RHY_TEXT_START, 0.0, CUT, lines[i]);
+    rhy_draft_add_text (draft, x, y + 31.0 + 5.0 * i, LETTER_MM, RHY_TEXT_START, 0.0, CUT, lines[i]);
   rhy_draft_close (draft);
 }
 
@@ -409,13 +559,17 @@ draw_pattern (RhySkin    *skin,
 
   rhy_draft_open (draft, "guides");
   for (guint i = 0; i < skin->n_patches; i++)
-    add_front (draft, &skin->patches[i], skin->wall);
+    {
+      add_front (draft, &skin->patches[i], skin->wall);
+      add_seam (draft, &skin->patches[i], skin->wall);
+    }
   if (skin->cut == RHY_CUT_WHOLE)
     add_heights (draft, &skin->patches[0], skin->wall);
   else
     add_joints (draft, skin, left);
   rhy_draft_close (draft);
 
+  add_zones (draft, skin, plan);
   add_ink (draft, skin, plan, bent);
   add_notes (draft, skin, left, box.max_y + MARGIN_MM + 6.0, title);
   add_check (draft, left, box.max_y + MARGIN_MM + 15.0);
@@ -439,6 +593,21 @@ rhy_drawing_pattern (RhyPlan                 *plan,
                    options->paper_stretch);
       return NULL;
     }
+  if (!(options->tab_mm >= 0.0 && options->tab_mm <= 30.0))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED, "tab of %g mm: must be from 0 to 30", options->tab_mm);
+      return NULL;
+    }
+  if (options->on_pages && format != RHY_FORMAT_PDF)
+    {
+      g_set_error_literal (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED, "pages of paper are a PDF's: give a name that ends in .pdf");
+      return NULL;
+    }
+  if (!(options->overlap_mm >= 5.0 && options->overlap_mm <= 40.0))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED, "overlap of %g mm: must be from 5 to 40", options->overlap_mm);
+      return NULL;
+    }
   /* In one piece it is bent; in pieces it is only asked whether it could be. */
   g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_PATTERN, NULL, error);
   if (bent == NULL)
@@ -448,7 +617,14 @@ rhy_drawing_pattern (RhyPlan                 *plan,
   if (!rhy_skin_init (&skin, rhy_plan_get_wall (plan), rhy_plan_get_unroll (plan),
                       rhy_plan_get_numbers (plan)->anchor.angle, options->cut, options->paper_stretch, error))
     return NULL;
+  if (skin.cut != RHY_CUT_GORES)
+    for (guint i = 0; i < skin.n_patches; i++)
+      skin.patches[i].tab_mm = options->tab_mm;
   g_autoptr (RhyDraft) draft = draw_pattern (&skin, plan, bent);
   rhy_skin_clear (&skin);
-  return rhy_draft_write (draft, format, options->dpi, error);
+  if (!options->on_pages)
+    return rhy_draft_write (draft, format, options->dpi, error);
+  double width, height;
+  rhy_paper_get_size (options->paper, &width, &height);
+  return rhy_draft_to_pages (draft, width, height, options->overlap_mm, error);
 }

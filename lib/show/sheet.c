@@ -561,7 +561,8 @@ rhy_sheet_new (RhyPlan               *plan,
 
   const RhySheetOptions defaults = RHY_SHEET_OPTIONS_INIT;
   const RhySheetOptions *o = options != NULL ? options : &defaults;
-  Sheet s = { .width = o->paper == RHY_PAPER_A4 ? 210.0 : 215.9, .height = o->paper == RHY_PAPER_A4 ? 297.0 : 279.4 };
+  Sheet s = { 0 };
+  rhy_paper_get_size (o->paper, &s.width, &s.height);
   g_autoptr (GByteArray) bytes = g_byte_array_new ();
   cairo_surface_t *surface = cairo_pdf_surface_create_for_stream (take_bytes, bytes, s.width * PT_PER_MM, s.height * PT_PER_MM);
   /* A fixed date, so that the same job gives the same bytes. */

@@ -419,13 +419,48 @@ add_side (const RhyPatch *self,
     }
 }
 
+/* A tab is narrower at its ends, so that it slips under the other end without showing. */
+void
+rhy_patch_seam (const RhyPatch *self,
+                const RhyWall  *wall,
+                RhyPoint        corners[4])
+{
+  const RhyPoint low = rhy_patch_point (self, wall, self->s0, self->a1);
+  const RhyPoint high = rhy_patch_point (self, wall, self->s1, self->a1);
+  const double length = hypot (high.x - low.x, high.y - low.y);
+  const double tx = (high.x - low.x) / length;
+  const double ty = (high.y - low.y) / length;
+  const double out = rhy_patch_heading (self, wall, 0.5 * (self->s0 + self->s1), self->a1);
+  const double nx = self->tab_mm * cos (out);
+  const double ny = self->tab_mm * sin (out);
+  const double slant = MIN (self->tab_mm, 0.25 * length);
+  corners[0] = low;
+  corners[1] = high;
+  corners[2] = (RhyPoint) { high.x - slant * tx + nx, high.y - slant * ty + ny };
+  corners[3] = (RhyPoint) { low.x + slant * tx + nx, low.y + slant * ty + ny };
+}
+
+static void
+add_tab (const RhyPatch *self,
+         const RhyWall  *wall,
+         RhyPath        *path)
+{
+  RhyPoint corners[4];
+  rhy_patch_seam (self, wall, corners);
+  rhy_path_line_to (path, corners[3].x, corners[3].y);
+  rhy_path_line_to (path, corners[2].x, corners[2].y);
+}
+
 RhyPath *
 rhy_patch_outline (const RhyPatch *self,
                    const RhyWall  *wall)
 {
   RhyPath *path = rhy_path_new ();
   add_parallel (self, wall, path, self->s0, self->a0, self->a1);
-  add_side (self, wall, path, self->a1, self->s0, self->s1);
+  if (self->tab_mm > 0.0)
+    add_tab (self, wall, path);
+  else
+    add_side (self, wall, path, self->a1, self->s0, self->s1);
   add_parallel (self, wall, path, self->s1, self->a1, self->a0);
   add_side (self, wall, path, self->a0, self->s1, self->s0);
   rhy_path_close (path);

@@ -12,12 +12,14 @@ G_BEGIN_DECLS
  * cone that touches the wall there (the polyconic development: true along its
  * middle, and the paper's only stretch is along its edges).
  * @turn: the angle that comes to stand upright on the page
+ * @tab_mm: width of the tab that its right end is glued by; 0: none. Gores have none
  * @dx, @dy: where the patch lies on the page, added last; x right, y down
  */
 typedef struct
 {
   double  s0, s1, a0, a1;
   double  turn;
+  double  tab_mm;
   RhyMap *unroll;               /* NULL: a gore */
   double  dx, dy;
 } RhyPatch;
@@ -44,7 +46,10 @@ void rhy_skin_clear (RhySkin *self);
 RhyPoint rhy_patch_point (const RhyPatch *self, const RhyWall *wall, double s, double angle);
 /* The way of growing angle there on the page, radians clockwise from right. */
 double rhy_patch_heading (const RhyPatch *self, const RhyWall *wall, double s, double angle);
-/* The patch's edge on the page, closed. */
+/* The line along which the right end meets the left one, base first; the tab's corners are at
+ * [2] and [3], upper one first. */
+void rhy_patch_seam (const RhyPatch *self, const RhyWall *wall, RhyPoint corners[4]);
+/* The patch's edge on the page, round its tab, closed. */
 RhyPath *rhy_patch_outline (const RhyPatch *self, const RhyWall *wall);
 
 /* The artwork's part in the patch, in chords, on the page; NULL if there is none. */

@@ -234,6 +234,9 @@ static const char *const misuses[] = {
   "wrap -o drawing.dxf a.rhyton",
   "pattern --cut stars a.rhyton",
   "pattern --paper-stretch 0 a.rhyton",
+  "pattern --paper a3 a.rhyton",
+  "pattern --paper a4 --overlap 50 a.rhyton",
+  "pattern --tab 100 a.rhyton",
   "view --size 10 a.rhyton",
   "view --size 0x0 a.rhyton",
   "view --turn east a.rhyton",
@@ -574,6 +577,7 @@ test_formats (void **state)
     { "pattern -o p.svg a.rhyton", "p.svg", "<?xml", 5 },
     { "pattern -o p.pdf a.rhyton", "p.pdf", "%PDF-", 5 },
     { "pattern a.rhyton", "a-pattern.svg", "<?xml", 5 },
+    { "pattern --paper letter --overlap 12 --tab 0 a.rhyton", "a-pattern.pdf", "%PDF-", 5 },
     { "view -o v.png --size 64x48 a.rhyton", "v.png", "\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x40\0\0\0\x30", 24 },
     { "view --size 64x48 --turn -90 --lift 30 --stretch a.rhyton", "a-view.png", "\x89PNG", 4 },
   };

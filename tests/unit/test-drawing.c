@@ -355,18 +355,22 @@ test_pattern_ends_opposite_the_artwork (void **state)
   assert_near (p[96], 33 * 1.5 * G_PI, 1e-6);
 }
 
-/* Area inside the cut lines, and how many there are: chords of each cubic, by the
- * shoelace formula. */
+/* Area inside the closed lines of a group, and how many there are: chords of each
+ * cubic, by the shoelace formula. */
 static double
-cut_area (const char *text,
-          guint      *n_pieces)
+area_in (const char *text,
+         const char *group,
+         guint      *n_pieces)
 {
   double total = 0.0;
-  const char *end = strstr (after (text, "<g id=\"cut\">"), "</g>");
+  g_autofree char *open = g_strdup_printf ("<g id=\"%s\">", group);
+  const char *end = strstr (after (text, open), "</g>");
   *n_pieces = 0;
-  for (const char *d = strstr (text, "<g id=\"cut\">"); (d = strstr (d, " d=\"")) != NULL && d < end;)
+  for (const char *d = strstr (text, open); (d = strstr (d, " d=\"")) != NULL && d < end;)
     {
       d += 4;
+      if (memchr (d, 'Z', strcspn (d, "\"")) == NULL)
+        continue;               /* hatching */
       const char *verb = d;
       double x = 0, y = 0, x0 = 0, y0 = 0, area = 0;
       while (*verb != '"')
@@ -436,7 +440,7 @@ test_skin_of_a_ball (void **state)
       g_autofree char *text = text_of (bytes);
       well_formed (text);
       guint n;
-      assert_near (cut_area (text, &n) / area, 1.0, 0.02);
+      assert_near (area_in (text, "cut", &n) / area, 1.0, 0.02);
       assert_true (n >= rows[i].least && n <= rows[i].most);
       assert_non_null (strstr (text, "This wall is curved"));
 
@@ -445,7 +449,7 @@ test_skin_of_a_ball (void **state)
       assert_no_error (error);
       g_autofree char *finer_text = text_of (finer);
       guint more;
-      assert_near (cut_area (finer_text, &more) / area, 1.0, 0.005);
+      assert_near (area_in (finer_text, "cut", &more) / area, 1.0, 0.005);
       assert_true (more >= 2 * n - 2 && more <= 2 * n + 2);
     }
   RhyDrawingOptions whole = RHY_DRAWING_OPTIONS_INIT;
@@ -472,12 +476,108 @@ test_skin_of_two_cones (void **state)
   g_autofree char *text = text_of (bytes);
   guint n;
   /* 3-4-5 twice: pi (30 + 60) 50 each. */
-  assert_near (cut_area (text, &n), 2.0 * G_PI * 90 * 50, 0.5);
+  assert_near (area_in (text, "cut", &n), 2.0 * G_PI * 90 * 50, 0.5);
   assert_int_equal (n, 2);
   assert_non_null (strstr (text, "without stretch"));
   RhyDrawingOptions gores = RHY_DRAWING_OPTIONS_INIT;
   gores.cut = RHY_CUT_GORES;
   assert_null (rhy_drawing_pattern (plan, RHY_FORMAT_SVG, &gores, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+}
+
+/* The cone of test_pattern_of_a_cone() with a tab of 8 mm: a sector of pi (60 + 30) 50
+ * and a strip 50 long at the seam, 34 at its edge. By hand. */
+static void
+test_tab (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) art = letter_f ();
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;40\nDiameters=120;60", "Height=20\nAt=20", "");
+  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  options.tab_mm = 8.0;
+  g_autoptr (GBytes) bytes = rhy_drawing_pattern (plan, RHY_FORMAT_SVG, &options, NULL);
+  g_autofree char *text = text_of (bytes);
+  guint n;
+  assert_near (area_in (text, "cut", &n), G_PI * 90 * 50 + 8 * (50 + 34) / 2.0, 0.05);
+  assert_int_equal (n, 1);
+  assert_non_null (strstr (text, "under the other end"));
+  GError *error = NULL;
+  options.tab_mm = 31.0;
+  assert_null (rhy_drawing_pattern (plan, RHY_FORMAT_SVG, &options, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+}
+
+/* Zones on a can of radius 33: 30 degrees by 30 mm is 33 (pi/6) 30 mm^2, in one piece at the
+ * side, in two where the paper's ends meet in its middle; all round it is 2 pi 33 by its height.
+ * By hand. */
+static void
+test_zones_on_the_pattern (void **state)
+{
+  (void) state;
+  static const struct { const char *zone; double area; guint pieces; } rows[] = {
+    { "Centre=90\nWidth=30\nFrom=20\nTo=50", 33.0 * G_PI / 6.0 * 30.0, 1 },
+    { "Centre=180\nWidth=30\nFrom=20\nTo=50", 33.0 * G_PI / 6.0 * 30.0, 2 },
+    { "Centre=-200\nWidth=30\nFrom=20\nTo=50", 33.0 * G_PI / 6.0 * 30.0, 1 },
+    { "Width=360\nFrom=105\nTo=115", 33.0 * 2.0 * G_PI * 10.0, 1 },
+  };
+  g_autoptr (RhyArtwork) art = letter_f ();
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    {
+      g_autofree char *rest = g_strdup_printf ("[Zone keep off]\nKind=mark\n%s\n", rows[i].zone);
+      g_autoptr (RhyPlan) plan = can_plan (rest);
+      g_autoptr (GBytes) bytes = pattern (plan, RHY_FORMAT_SVG);
+      g_autofree char *text = text_of (bytes);
+      well_formed (text);
+      guint n;
+      assert_near (area_in (text, "zones", &n), rows[i].area, 1e-3);
+      assert_int_equal (n, rows[i].pieces);
+    }
+}
+
+static guint
+count_bytes (GBytes     *bytes,
+             const char *word)
+{
+  gsize n;
+  const char *data = g_bytes_get_data (bytes, &n);
+  guint count = 0;
+  for (gsize i = 0; i + strlen (word) <= n; i++)
+    count += memcmp (data + i, word, strlen (word)) == 0;
+  return count;
+}
+
+/* A can's pattern is 2 pi 33 = 207 mm wide with margins of 8 on either side, and lower than
+ * a page: two pages of A4 or Letter side by side. The papers' sizes are their standards'. */
+static void
+test_pages (void **state)
+{
+  (void) state;
+  static const struct { RhyPaper paper; double width, height; } rows[] = {
+    { RHY_PAPER_A4, 210.0, 297.0 }, { RHY_PAPER_LETTER, 215.9, 279.4 },
+  };
+  g_autoptr (RhyPlan) plan = can_plan ("");
+  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  options.on_pages = TRUE;
+  GError *error = NULL;
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    {
+      options.paper = rows[i].paper;
+      g_autoptr (GBytes) bytes = rhy_drawing_pattern (plan, RHY_FORMAT_PDF, &options, &error);
+      assert_no_error (error);
+      assert_int_equal (count_bytes (bytes, "/MediaBox [ 0 0 "), 2);
+      char *height;
+      const char *box = find_bytes (bytes, "/MediaBox [ 0 0 ");
+      assert_near (g_ascii_strtod (after (box, "[ 0 0 "), &height), rows[i].width * 72 / 25.4, 1e-3);
+      assert_near (g_ascii_strtod (height, NULL), rows[i].height * 72 / 25.4, 1e-3);
+      assert_non_null (find_bytes (bytes, "/PrintScaling /None"));
+      g_autoptr (GBytes) again = rhy_drawing_pattern (plan, RHY_FORMAT_PDF, &options, NULL);
+      assert_true (g_bytes_equal (bytes, again));
+    }
+  assert_null (rhy_drawing_pattern (plan, RHY_FORMAT_SVG, &options, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+  g_clear_error (&error);
+  options.overlap_mm = 200.0;
+  assert_null (rhy_drawing_pattern (plan, RHY_FORMAT_PDF, &options, &error));
   assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
 }
 
@@ -585,6 +685,9 @@ main (void)
     cmocka_unit_test (test_pattern_ends_opposite_the_artwork),
     cmocka_unit_test (test_skin_of_a_ball),
     cmocka_unit_test (test_skin_of_two_cones),
+    cmocka_unit_test (test_tab),
+    cmocka_unit_test (test_zones_on_the_pattern),
+    cmocka_unit_test (test_pages),
     cmocka_unit_test (test_saving),
     cmocka_unit_test (test_off_the_wall),
   };
