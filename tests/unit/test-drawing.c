@@ -498,7 +498,7 @@ test_tab (void **state)
   g_autoptr (GBytes) bytes = rhy_drawing_pattern (plan, RHY_FORMAT_SVG, &options, NULL);
   g_autofree char *text = text_of (bytes);
   guint n;
-  assert_near (area_in (text, "cut", &n), G_PI * 90 * 50 + 8 * (50 + 34) / 2.0, 0.05);
+  assert_near (area_in (text, "cut", &n), G_PI * 90 * 50 + 8 * (50 + 34) / 2.0, 0.5);
   assert_int_equal (n, 1);
   assert_non_null (strstr (text, "under the other end"));
   GError *error = NULL;
