@@ -47,6 +47,21 @@ wire_path_add (WirePath       *path,
     g_array_append_vals (path->points, points, (guint) n);
 }
 
+WirePath *
+wire_path_new_rectangle (double x,
+                         double y,
+                         double width,
+                         double height)
+{
+  WirePath *path = wire_path_new ();
+  wire_path_add (path, RHY_PATH_MOVE, &(RhyPoint) { x, y }, 1);
+  wire_path_add (path, RHY_PATH_LINE, &(RhyPoint) { x + width, y }, 1);
+  wire_path_add (path, RHY_PATH_LINE, &(RhyPoint) { x + width, y + height }, 1);
+  wire_path_add (path, RHY_PATH_LINE, &(RhyPoint) { x, y + height }, 1);
+  wire_path_add (path, RHY_PATH_CLOSE, NULL, 0);
+  return path;
+}
+
 /* Digits gathered in a whole number below 2^53 and one division by an exact
  * power of ten give the nearest double, as strtod would, without its cost or
  * its locale. Anything longer goes to g_ascii_strtod(). */
@@ -286,6 +301,13 @@ tree_find (Tree       *tree,
     from++;
   g_autofree char *id = g_strndup (from, strcspn (from, ")\"';"));
   return g_hash_table_lookup (tree->ids, id);
+}
+
+gboolean
+node_is (const Node *node,
+         const char *name)
+{
+  return strcmp (node->name, name) == 0;
 }
 
 const char *

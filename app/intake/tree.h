@@ -30,6 +30,7 @@ Node *tree_get_root (Tree *tree);
 /* By "#id", "url(#id)" or "id"; NULL if there is none. */
 Node *tree_find (Tree *tree, const char *reference);
 
+gboolean node_is (const Node *node, const char *name);
 const char *node_get (const Node *node, const char *name);
 /* An attribute, or the same property in "style"; NULL if it is in neither.
  * The value ends at a NUL or a semicolon. */
@@ -41,6 +42,7 @@ RhyAffine node_get_matrix (const Node *node, const char *name);
 gsize scan_numbers (const char *text, double *numbers, gsize max);
 WirePath *wire_path_new (void);
 void wire_path_free (WirePath *path);
+WirePath *wire_path_new_rectangle (double x, double y, double width, double height);
 void wire_path_add (WirePath *path, RhyPathVerb verb, const RhyPoint *points, gsize n);
 
 G_END_DECLS

@@ -11,10 +11,9 @@
 static const guint FLUSH_AT = 256 * 1024;
 
 static void
-flush (Wire *wire)
+write_out (const guint8 *at,
+           gsize         left)
 {
-  const guint8 *at = wire->pending->data;
-  gsize left = wire->pending->len;
   while (left > 0)
     {
       const gssize n = write (STDOUT_FILENO, at, left);
@@ -25,6 +24,12 @@ flush (Wire *wire)
       at += n;
       left -= (gsize) n;
     }
+}
+
+static void
+flush (Wire *wire)
+{
+  write_out (wire->pending->data, wire->pending->len);
   g_byte_array_set_size (wire->pending, 0);
 }
 
@@ -121,6 +126,34 @@ wire_shape (Wire               *wire,
   put (wire, dashes, dash_size);
   put (wire, clips, clip_size);
   put_path (wire, path, m);
+}
+
+void
+wire_raster (Wire            *wire,
+             const RhyRaster *raster)
+{
+  static const guint8 zeros[8];
+  const RhyWireRaster size = { rhy_raster_get_width (raster), rhy_raster_get_height (raster) };
+  const gsize length = (gsize) size.width * size.height * sizeof (guint32);
+  head (wire, RHY_WIRE_RASTER, sizeof size + padded (length));
+  put (wire, &size, sizeof size);
+  flush (wire);
+  write_out ((const guint8 *) rhy_raster_get_pixels (raster), length);
+  write_out (zeros, padded (length) - length);
+}
+
+void
+wire_paint (Wire           *wire,
+            const RhyPaint *paint,
+            RhyAffine       m,
+            guint32         raster)
+{
+  const RhyWirePaint p = { paint->kind, paint->extend, paint->smooth, raster, paint->n_stops, rhy_affine_then (paint->matrix, m),
+                           paint->x0, paint->y0, paint->r0, paint->x1, paint->y1, paint->r1, paint->alpha };
+  const gsize length = paint->n_stops * sizeof (RhyStop);
+  head (wire, RHY_WIRE_PAINT, sizeof p + length);
+  put (wire, &p, sizeof p);
+  put (wire, paint->stops, length);
 }
 
 void

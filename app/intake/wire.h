@@ -25,6 +25,10 @@ void wire_size (Wire *wire, double width_mm, double height_mm, RhySizeSource sou
 void wire_clip (Wire *wire, RhyFillRule rule, const WirePath *path, RhyAffine m);
 void wire_shape (Wire *wire, const RhyWireShape *shape, const double *dashes, const guint32 *clips,
                  const WirePath *path, RhyAffine m);
+/* @raster: is written without a copy. */
+void wire_raster (Wire *wire, const RhyRaster *raster);
+/* @m: its space to mm; @raster: which, of pictures. */
+void wire_paint (Wire *wire, const RhyPaint *paint, RhyAffine m, guint32 raster);
 void wire_picture (Wire *wire, RhyPictureKind kind, RhyBounds box);
 void wire_note (Wire *wire, const char *note);
 void wire_end (Wire *wire);

@@ -3,6 +3,7 @@
 
 #include <rhyton/artwork.h>
 #include <rhyton/bend.h>
+#include <rhyton/brush.h>
 #include <rhyton/capacity.h>
 #include <rhyton/choice.h>
 #include <rhyton/calibration.h>

@@ -661,10 +661,11 @@ add_filled (RhyArtworkBuilder *builder,
             const RhyShape    *like,
             RhyPath           *path,
             RhyFillRule        rule,
-            RhyColour          colour)
+            RhyColour          colour,
+            RhyPaint          *paint)
 {
   const RhyShape shape = { .path = path, .rule = rule, .has_fill = TRUE, .fill = colour,
-                           .pen.matrix = RHY_AFFINE_IDENTITY,
+                           .fill_paint = paint != NULL ? rhy_paint_ref (paint) : NULL, .pen.matrix = RHY_AFFINE_IDENTITY,
                            .clips = g_memdup2 (like->clips, like->n_clips * sizeof (guint)), .n_clips = like->n_clips };
   rhy_artwork_builder_add_shape (builder, &shape);
 }
@@ -677,7 +678,7 @@ add_outlined (RhyArtworkBuilder *builder,
               GError           **error)
 {
   if (shape->has_fill)
-    add_filled (builder, shape, rhy_path_ref (shape->path), shape->rule, shape->fill);
+    add_filled (builder, shape, rhy_path_ref (shape->path), shape->rule, shape->fill, shape->fill_paint);
   if (!shape->has_stroke)
     return TRUE;
   RhyPath *outline = outline_with (library, shape->path, &shape->pen, tolerance_mm, error);
@@ -690,7 +691,7 @@ add_outlined (RhyArtworkBuilder *builder,
       outline = lighter;
     }
   if (outline->n_verbs > 0)
-    add_filled (builder, shape, outline, RHY_FILL_NONZERO, shape->stroke);
+    add_filled (builder, shape, outline, RHY_FILL_NONZERO, shape->stroke, shape->stroke_paint);
   else
     rhy_path_unref (outline);
   return TRUE;

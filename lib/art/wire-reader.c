@@ -54,6 +54,9 @@ typedef struct
 {
   RhyArtworkBuilder *builder;
   GArray            *clips;     /* WireClip; the first is the page */
+  GPtrArray         *rasters;   /* RhyRaster */
+  GPtrArray         *paints;    /* RhyPaint */
+  guint64            n_pixels;
   RhyWireSize        size;
   gboolean           has_size;
 } Reader;
@@ -199,6 +202,92 @@ is_colour (RhyColour c)
   return c.r >= 0.0 && c.r <= 1.0 && c.g >= 0.0 && c.g <= 1.0 && c.b >= 0.0 && c.b <= 1.0 && c.a >= 0.0 && c.a <= 1.0;
 }
 
+/* Whether no pixel is brighter than its alpha lets it be. */
+static gboolean
+are_pixels (const guint32 *pixels,
+            gsize          n)
+{
+  gboolean good = TRUE;
+  for (gsize i = 0; i < n; i++)
+    {
+      const guint32 a = pixels[i] >> 24;
+      good &= (pixels[i] >> 16 & 255) <= a && (pixels[i] >> 8 & 255) <= a && (pixels[i] & 255) <= a;
+    }
+  return good;
+}
+
+static gboolean
+read_raster (Reader *self,
+             Cursor *cursor)
+{
+  const RhyWireRaster *r = take (cursor, 1, sizeof *r);
+  if (r == NULL || r->width == 0 || r->height == 0)
+    return FALSE;
+  const guint64 n = (guint64) r->width * r->height;
+  const guint32 *pixels = n <= RHY_RASTER_PIXELS_MAX - self->n_pixels ? take (cursor, n, sizeof (guint32)) : NULL;
+  if (pixels == NULL || !are_pixels (pixels, (gsize) n))
+    return FALSE;
+  self->n_pixels += n;
+  g_ptr_array_add (self->rasters, rhy_raster_new (r->width, r->height, g_memdup2 (pixels, (gsize) n * sizeof (guint32))));
+  return TRUE;
+}
+
+static gboolean
+are_stops (const RhyStop *stops,
+           gsize          n)
+{
+  double at = 0.0;
+  for (gsize i = 0; i < n; i++)
+    {
+      if (!is_colour (stops[i].colour) || !(stops[i].offset >= at && stops[i].offset <= 1.0))
+        return FALSE;
+      at = stops[i].offset;
+    }
+  return n > 0;
+}
+
+/* A paint that is flattened to a line has no place in an artwork; who sends it
+ * was to send the nearest colour alone. */
+static gboolean
+has_inverse (RhyAffine m)
+{
+  const double det = m.xx * m.yy - m.xy * m.yx;
+  return fabs (det) > 0.0 && isfinite (1.0 / det);
+}
+
+static gboolean
+read_paint (Reader *self,
+            Cursor *cursor)
+{
+  const RhyWirePaint *p = take (cursor, 1, sizeof *p);
+  if (p == NULL || p->kind > RHY_PAINT_RASTER || p->extend > RHY_EXTEND_REFLECT || p->smooth > 1
+      || !(p->alpha >= 0.0 && p->alpha <= 1.0) || !(p->r0 >= 0.0 && p->r1 >= 0.0) || !has_inverse (p->matrix)
+      || !are_lengths ((const double[]) { p->matrix.xx, p->matrix.yx, p->matrix.xy, p->matrix.yy, p->matrix.x0, p->matrix.y0,
+                                          p->x0, p->y0, p->r0, p->x1, p->y1, p->r1 }, 12))
+    return FALSE;
+  const gboolean is_raster = p->kind == RHY_PAINT_RASTER;
+  const RhyStop *stops = take (cursor, p->n_stops, sizeof (RhyStop));
+  if (stops == NULL || (is_raster ? p->n_stops > 0 || p->raster >= self->rasters->len : !are_stops (stops, (gsize) p->n_stops)))
+    return FALSE;
+  const RhyPaint paint = {
+    .kind = (RhyPaintKind) p->kind, .extend = (RhyExtend) p->extend, .matrix = p->matrix,
+    .x0 = p->x0, .y0 = p->y0, .r0 = p->r0, .x1 = p->x1, .y1 = p->y1, .r1 = p->r1,
+    .stops = is_raster ? NULL : g_memdup2 (stops, (gsize) p->n_stops * sizeof (RhyStop)), .n_stops = (gsize) p->n_stops,
+    .raster = is_raster ? rhy_raster_ref (g_ptr_array_index (self->rasters, p->raster)) : NULL,
+    .smooth = p->smooth != 0, .alpha = p->alpha,
+  };
+  g_ptr_array_add (self->paints, rhy_paint_new (&paint));
+  return TRUE;
+}
+
+/* @number counts from 1. */
+static RhyPaint *
+paint_of (const Reader *self,
+          guint32       number)
+{
+  return number > 0 ? rhy_paint_ref (g_ptr_array_index (self->paints, number - 1)) : NULL;
+}
+
 static gboolean
 is_drawable (const RhyWireShape *s)
 {
@@ -263,7 +352,8 @@ read_shape (Reader *self,
             Cursor *cursor)
 {
   const RhyWireShape *s = take (cursor, 1, sizeof *s);
-  if (s == NULL || !self->has_size || !is_drawable (s))
+  if (s == NULL || !self->has_size || !is_drawable (s)
+      || s->fill_paint > self->paints->len || s->stroke_paint > self->paints->len)
     return FALSE;
   const double *dashes = take (cursor, s->n_dashes, sizeof (double));
   const guint32 *clips = dashes != NULL ? take (cursor, s->n_clips, sizeof (guint32)) : NULL;
@@ -287,8 +377,10 @@ read_shape (Reader *self,
     .rule = (RhyFillRule) s->rule,
     .has_fill = s->has_fill != 0,
     .fill = s->fill,
+    .fill_paint = paint_of (self, s->fill_paint),
     .has_stroke = s->has_stroke != 0,
     .stroke = s->stroke,
+    .stroke_paint = paint_of (self, s->stroke_paint),
     .pen = { .width = s->width, .cap = (RhyCap) s->cap, .join = (RhyJoin) s->join, .miter_limit = s->miter_limit,
              .dash_offset = s->dash_offset, .matrix = { s->xx, s->yx, s->xy, s->yy, 0.0, 0.0 } },
   };
@@ -401,6 +493,10 @@ read_record (Reader            *self,
       return read_clip (self, payload);
     case RHY_WIRE_SHAPE:
       return read_shape (self, payload);
+    case RHY_WIRE_RASTER:
+      return read_raster (self, payload);
+    case RHY_WIRE_PAINT:
+      return read_paint (self, payload);
     case RHY_WIRE_PICTURE:
       return read_picture (self, payload);
     case RHY_WIRE_NOTE:
@@ -415,7 +511,9 @@ rhy_wire_read (const guint8 *data,
                gsize         size,
                GError      **error)
 {
-  Reader self = { .builder = rhy_artwork_builder_new (), .clips = g_array_new (FALSE, FALSE, sizeof (WireClip)) };
+  Reader self = { .builder = rhy_artwork_builder_new (), .clips = g_array_new (FALSE, FALSE, sizeof (WireClip)),
+                  .rasters = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_raster_unref),
+                  .paints = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_paint_unref) };
   g_array_set_clear_func (self.clips, clear_clip);
   Cursor stream, payload;
   RhyWireHead head;
@@ -442,6 +540,8 @@ rhy_wire_read (const guint8 *data,
         n_records++;
       }
   g_array_unref (self.clips);
+  g_ptr_array_unref (self.rasters);
+  g_ptr_array_unref (self.paints);
 
   if (!good || !ended)
     {

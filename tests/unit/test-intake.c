@@ -144,17 +144,17 @@ test_what_has_no_outline_is_reported (void **state)
   (void) state;
   /* A red dot, 1 x 1 pixel, PNG. */
 #define DOT "data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR4nGP4z8DwHwAFAAH/iZk9HQAAAABJRU5ErkJggg=="
-  const struct { RhyPictureKind kind; const char *content; gboolean keeps_outline; } rows[] = {
+  const struct { RhyPictureKind kind; const char *content; } rows[] = {
     { RHY_PICTURE_GRADIENT, "<linearGradient id='g'><stop stop-color='#000'/><stop offset='1' stop-color='#fff'/></linearGradient>"
-                            "<rect x='10' y='10' width='20' height='20' fill='url(#g)'/>", TRUE },
-    { RHY_PICTURE_IMAGE, "<image x='10' y='10' width='20' height='20' xlink:href='" DOT "'/>", FALSE },
+                            "<rect x='10' y='10' width='20' height='20' fill='url(#g)'/>" },
+    { RHY_PICTURE_IMAGE, "<image x='10' y='10' width='20' height='20' xlink:href='" DOT "'/>" },
     { RHY_PICTURE_FILTER, "<filter id='f'><feGaussianBlur stdDeviation='.5'/></filter>"
-                          "<rect x='12' y='12' width='16' height='16' filter='url(#f)'/>", FALSE },
+                          "<rect x='12' y='12' width='16' height='16' filter='url(#f)'/>" },
     { RHY_PICTURE_MASK, "<mask id='m'><circle cx='20' cy='20' r='10' fill='#fff'/></mask>"
-                        "<rect x='10' y='10' width='20' height='20' mask='url(#m)'/>", TRUE },
-    { RHY_PICTURE_PATTERN, "<pattern id='p' width='4' height='4' patternUnits='userSpaceOnUse'><circle cx='2' cy='2' r='1' fill='#0f0'/></pattern>"
-                           "<rect x='10' y='10' width='20' height='20' fill='url(#p)'/>", TRUE },
-    { RHY_PICTURE_BLEND, "<rect x='10' y='10' width='20' height='20' fill='#0f0' style='mix-blend-mode:multiply'/>", TRUE },
+                        "<rect x='10' y='10' width='20' height='20' mask='url(#m)'/>" },
+    { RHY_PICTURE_PATTERN, "<pattern id='p' width='4' height='4' patternUnits='userSpaceOnUse'><image width='3' height='3' xlink:href='" DOT "'/></pattern>"
+                           "<rect x='10' y='10' width='20' height='20' fill='url(#p)'/>" },
+    { RHY_PICTURE_BLEND, "<rect x='10' y='10' width='20' height='20' fill='#0f0' style='mix-blend-mode:multiply'/>" },
   };
   for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
     {
@@ -171,8 +171,29 @@ test_what_has_no_outline_is_reported (void **state)
       assert_near (picture->box.min_x, 10, slack);
       assert_near (picture->box.max_x, 30, slack);
       assert_near (picture->box.max_y, 40, slack);
-      assert_int_equal (rhy_artwork_get_n_shapes (a), rows[i].keeps_outline ? 1 : 0);
+      /* And it is there, with a paint. */
+      assert_int_equal (rhy_artwork_get_n_shapes (a), 1);
+      assert_non_null (rhy_artwork_get_shape (a, 0)->fill_paint);
     }
+}
+
+/* 5 x 4 cells by hand; the shape itself becomes their clip, and the lines are drawn as lines. */
+static void
+test_pattern_of_outlines_comes_as_outlines (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) a = intake (
+    SVG ("width='100mm' height='50mm' viewBox='0 0 100 50'",
+         "<pattern id='p' width='4' height='5' patternUnits='userSpaceOnUse'><path d='M0,2H4' stroke='#0f0'/></pattern>"
+         "<path d='M20.5,10.5H39.5V29.5H20.5Z' fill='url(#p)'/>"), NULL, &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_artwork_get_n_pictures (a), 0);
+  assert_int_equal (rhy_artwork_get_n_shapes (a), 20);
+  const RhyShape *shape = rhy_artwork_get_shape (a, 19);
+  assert_true (shape->has_stroke && shape->n_clips >= 1);
+  assert_near (shape->path->points[0].x, 36.0, 0.02);
+  assert_near (shape->path->points[0].y, 50.0 - 27.0, 0.02);
 }
 
 /* Half black, half white by length: the mean is mid grey. */
@@ -456,8 +477,8 @@ test_an_answer_is_not_believed (void **state)
   const char *const scripts[] = {
     "#!/bin/sh\ncat >/dev/null\n",
     "#!/bin/sh\nhead -c 100000 /dev/zero\n",
-    "#!/bin/sh\nexec 0<&-\nprintf '\\000rhywire\\001\\000\\000\\000\\000\\000\\000\\000\\007\\000\\000\\000\\000\\000\\000\\000\\010\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000'\n",
-    "#!/bin/sh\nprintf '\\000rhywire\\001\\000\\000\\000\\000\\000\\000\\000\\002\\000\\000\\000\\000\\000\\000\\000\\377\\377\\377\\377\\377\\377\\377\\377'\n",
+    "#!/bin/sh\nexec 0<&-\nprintf '\\000rhywire\\002\\000\\000\\000\\000\\000\\000\\000\\007\\000\\000\\000\\000\\000\\000\\000\\010\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000\\000'\n",
+    "#!/bin/sh\nprintf '\\000rhywire\\002\\000\\000\\000\\000\\000\\000\\000\\002\\000\\000\\000\\000\\000\\000\\000\\377\\377\\377\\377\\377\\377\\377\\377'\n",
   };
   for (gsize i = 0; i < G_N_ELEMENTS (scripts); i++)
     {
@@ -521,7 +542,9 @@ test_spoilt_answers_do_no_harm (void **state)
     skip ();
 
   const char *svg = SVG ("width='100mm' height='50mm' viewBox='0 0 100 50'",
-                         "<clipPath id='c'><circle cx='50' cy='25' r='20'/></clipPath><linearGradient id='g'><stop/></linearGradient>"
+                         "<clipPath id='c'><circle cx='50' cy='25' r='20'/></clipPath>"
+                         "<linearGradient id='g'><stop/><stop offset='1' stop-color='#fff'/></linearGradient><radialGradient id='h'><stop/><stop offset='1' stop-color='#fff'/></radialGradient>"
+                         "<image width='3' height='3' xlink:href='" DOT "'/><rect width='2' height='2' fill='url(#h)'/>"
                          "<g clip-path='url(#c)'><rect width='60' height='50'/></g><script/>"
                          "<path d='M5,5C9,9 20,1 30,30' fill='url(#g)' stroke='#f00' stroke-dasharray='3 1 2'/>");
   g_autoptr (GBytes) in = g_bytes_new_static (svg, strlen (svg));
@@ -536,7 +559,7 @@ test_spoilt_answers_do_no_harm (void **state)
   RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
   options.program = self;
   guint taken = 0;
-  for (int seed = 0; seed < 120; seed++)
+  for (int seed = 0; seed < 200; seed++)
     {
       g_autofree char *text = g_strdup_printf ("%d", seed);
       g_setenv ("RHYTON_TEST_SEED", text, TRUE);
@@ -548,14 +571,22 @@ test_spoilt_answers_do_no_harm (void **state)
         continue;
       taken++;
       for (gsize i = 0; i < rhy_artwork_get_n_shapes (a); i++)
-        for (gsize k = 0; k < rhy_artwork_get_shape (a, i)->path->n_points; k++)
-          assert_true (isfinite (rhy_artwork_get_shape (a, i)->path->points[k].x)
-                       && isfinite (rhy_artwork_get_shape (a, i)->path->points[k].y));
+        {
+          const RhyShape *shape = rhy_artwork_get_shape (a, i);
+          for (gsize k = 0; k < shape->path->n_points; k++)
+            assert_true (isfinite (shape->path->points[k].x) && isfinite (shape->path->points[k].y));
+          const RhyPaint *paint = shape->fill_paint;
+          if (paint == NULL)
+            continue;
+          const RhyAffine m = paint->matrix;
+          assert_true (fabs (m.xx * m.yy - m.xy * m.yx) > 0.0 && isfinite (m.x0 + m.y0 + paint->x0 + paint->r0 + paint->x1 + paint->r1));
+          assert_true (paint->kind == RHY_PAINT_RASTER ? rhy_raster_get_width (paint->raster) > 0 : paint->n_stops > 0);
+        }
     }
   g_unsetenv ("RHYTON_TEST_STREAM");
   g_remove (stream);
   g_rmdir (folder);
-  assert_true (taken > 0 && taken < 120);
+  assert_true (taken > 0 && taken < 200);
 }
 
 int
@@ -571,6 +602,7 @@ main (void)
     cmocka_unit_test (test_pen_clip_opacity_and_use),
     cmocka_unit_test (test_lettering_comes_as_outlines),
     cmocka_unit_test (test_what_has_no_outline_is_reported),
+    cmocka_unit_test (test_pattern_of_outlines_comes_as_outlines),
     cmocka_unit_test (test_gradient_keeps_the_outline_in_its_mean_colour),
     cmocka_unit_test (test_ink_past_the_page_is_cut_off_there),
     cmocka_unit_test (test_one_layer_alone),
