@@ -15,6 +15,8 @@ G_BEGIN_DECLS
 typedef enum { RHY_STROKES_OUTLINE, RHY_STROKES_CENTRELINE } RhyStrokes;
 /** RhyInk: every shape as drawn, or what is seen of them in one colour (rhy_artwork_resolved()). */
 typedef enum { RHY_INK_DRAWN, RHY_INK_SEEN } RhyInk;
+/** RhyShades: what pictures are drawn in: greys, black dots as dense as they are dark, or their own colours. */
+typedef enum { RHY_SHADES_GREY, RHY_SHADES_DOTS, RHY_SHADES_COLOUR } RhyShades;
 typedef enum { RHY_DRIVE_CHUCK, RHY_DRIVE_ROLLERS } RhyDriveKind;
 typedef enum { RHY_END_BASE, RHY_END_MOUTH } RhyEnd;
 typedef enum { RHY_GRIP_OUTSIDE, RHY_GRIP_INSIDE } RhyGrip;
@@ -72,6 +74,7 @@ typedef struct
     double      eye_height_mm;              /* NAN: level with the anchor */
     RhyStrokes  strokes;
     RhyInk      ink;
+    RhyShades   shades;                     /* default grey */
     guint       repeat;                     /* default 1 */
   } artwork;
 
@@ -110,6 +113,7 @@ typedef struct
   struct
   {
     double   tolerance_mm;                  /* default 0.01 */
+    double   dots_per_inch;                 /* of pictures in the drawing; default 300 */
     RhyPage  page;                          /* default ink */
     gboolean mark;                          /* default TRUE */
   } output;

@@ -137,15 +137,35 @@ RHY_API
 RhyMap *rhy_plan_dup_map (const RhyPlan *self, RhySpace from, RhySpace to, GError **error);
 
 /**
+ * RhyDots:
+ * @per_inch: how fine pictures and gradients are in a drawing; 0: they are left out, and
+ *   each shape has the one colour that comes nearest
+ * @corner: a corner of dots, in the drawing's space: all its pictures share one raster
+ */
+typedef struct
+{
+  double   per_inch;
+  RhyPoint corner;
+} RhyDots;
+
+/**
  * rhy_plan_bend:
  * @to: %RHY_SPACE_BED or %RHY_SPACE_PATTERN
  * @report: (out) (optional)
  *
+ * Pictures and gradients become pictures in @to at the job's dots an inch, in its shades, with
+ * a corner of dots at (0, 0).
+ *
  * Returns: (transfer full): the artwork bent: same shapes, paints and clips, paths
  *   in @to; pens keep their width as the mean of the map's scale over the shape.
- *   %RHY_ERROR_OUTSIDE if ink is off the wall, %RHY_ERROR_ARTWORK if there is no ink.
+ *   %RHY_ERROR_OUTSIDE if ink is off the wall, %RHY_ERROR_ARTWORK if there is no ink,
+ *   %RHY_ERROR_LIMIT if its pictures have more than %RHY_RASTER_PIXELS_MAX dots.
  */
 RHY_API
 RhyArtwork *rhy_plan_bend (const RhyPlan *self, RhySpace to, RhyBendReport *report, GError **error);
+
+/** rhy_plan_bend_dots: @dots: (nullable): instead of the job's dots an inch; always from the pictures as they came in. */
+RHY_API
+RhyArtwork *rhy_plan_bend_dots (const RhyPlan *self, RhySpace to, const RhyDots *dots, RhyBendReport *report, GError **error);
 
 G_END_DECLS

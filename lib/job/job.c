@@ -609,6 +609,8 @@ static const NumberKey number_keys[] = {
   { "Hold", "Defocus", AT (hold.defocus_mm), -1000, 1000, PLAIN, "mm" },
   /* Finer than a rounding of the numbers is no use, coarser than a millimetre no drawing. */
   { "Output", "Tolerance", AT (output.tolerance_mm), 1e-5, 1, PLAIN, "mm" },
+  /* A picture coarser than that is none; no beam is finer than 0.01 mm. */
+  { "Output", "DotsPerInch", AT (output.dots_per_inch), 20, 2400, PLAIN, "dots an inch" },
 };
 
 static const WordKey word_keys[] = {
@@ -617,6 +619,7 @@ static const WordKey word_keys[] = {
                                                "seen", "least-stretch") },
   { "Artwork", "Strokes", AT (artwork.strokes), WORDS ("outline", "centreline") },
   { "Artwork", "Ink", AT (artwork.ink), WORDS ("drawn", "seen") },
+  { "Artwork", "Shades", AT (artwork.shades), WORDS ("grey", "dots", "colour") },
   { "Hold", "Drive", AT (hold.drive), WORDS ("chuck", "rollers") },
   { "Hold", "End", AT (hold.end), WORDS ("base", "mouth") },
   { "Hold", "Grip", AT (hold.grip), WORDS ("outside", "inside") },
@@ -990,7 +993,7 @@ set_defaults (RhyJobData *data)
                  .head_half_width_mm = NAN, .depth_of_focus_mm = NAN, .head_height_mm = NAN, .nozzle_top_mm = NAN,
                  .jaw_depth_mm = NAN, .jaw_stand_mm = NAN, .chuck_radius_mm = NAN, .roller_radius_mm = NAN,
                  .roller_gap_mm = NAN },
-    .output = { .tolerance_mm = 0.01, .mark = TRUE },
+    .output = { .tolerance_mm = 0.01, .dots_per_inch = 300.0, .mark = TRUE },
   };
 }
 

@@ -9,6 +9,7 @@
 #include <rhyton/trim.h>
 
 #include "job-private.h"
+#include "pictures.h"
 #include "print.h"
 
 #include <math.h>
@@ -1095,19 +1096,36 @@ bend_path (const RhyBender *bender,
   return bent;
 }
 
+static RhyBounds
+inside_clips (const RhyBounds *clip_boxes,
+              const RhyShape  *shape)
+{
+  RhyBounds box = { -G_MAXDOUBLE, -G_MAXDOUBLE, G_MAXDOUBLE, G_MAXDOUBLE };
+  for (gsize k = 0; k < shape->n_clips; k++)
+    {
+      const RhyBounds clip = clip_boxes[shape->clips[k]];
+      box = (RhyBounds) { MAX (box.min_x, clip.min_x), MAX (box.min_y, clip.min_y),
+                          MIN (box.max_x, clip.max_x), MIN (box.max_y, clip.max_y) };
+    }
+  return box;
+}
+
 static RhyArtwork *
 bend_through (const RhyPlan *self,
               RhyWall       *wall,
               RhyMap        *lay,
               RhyMap        *out,
+              const RhyDots *dots,
               RhyBendReport *report,
               GError       **error)
 {
   const RhyArtwork *artwork = self->artwork;
+  RhyPictures pictures = rhy_pictures_for (rhy_job_get_data (self->job), dots);
   const double tolerance = rhy_job_get_data (self->job)->output.tolerance_mm;
   g_autoptr (RhyBender) bender = rhy_bender_new (wall, lay, out, tolerance);
   g_autoptr (RhyMap) through = rhy_map_new_chain (lay, out);
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
+  g_autofree RhyBounds *clip_boxes = g_new (RhyBounds, rhy_artwork_get_n_clips (artwork) + 1);
   *report = (RhyBendReport) { 0 };
 
   for (gsize i = 0; i < rhy_artwork_get_n_clips (artwork); i++)
@@ -1116,6 +1134,7 @@ bend_through (const RhyPlan *self,
       RhyPath *path = bend_path (bender, clip->path, NULL, name_of (self), error);
       if (path == NULL)
         return NULL;
+      clip_boxes[i] = rhy_path_get_bounds (path);
       rhy_artwork_builder_add_clip (builder, path, clip->rule);
     }
   for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
@@ -1126,7 +1145,13 @@ bend_through (const RhyPlan *self,
         return NULL;
       RhyShape shape = rhy_shape_dup (source, path);
       bend_pen (through, source->path, &shape.pen);
+      const gboolean painted = rhy_pictures_bend (&pictures, through, inside_clips (clip_boxes, source), &shape, error);
       rhy_artwork_builder_add_shape (builder, &shape);
+      if (!painted)
+        {
+          g_prefix_error (error, "%s: ", name_of (self));
+          return NULL;
+        }
     }
   return rhy_artwork_builder_end (g_steal_pointer (&builder));
 }
@@ -1136,6 +1161,7 @@ bend_through (const RhyPlan *self,
 static RhyArtwork *
 bend_carried_on (const RhyPlan *self,
                  RhySpace       to,
+                 const RhyDots *dots,
                  RhyBendReport *report,
                  GError       **error)
 {
@@ -1154,7 +1180,7 @@ bend_carried_on (const RhyPlan *self,
                        name_of (self));
       return NULL;
     }
-  g_autoptr (RhyArtwork) bent = bend_through (self, wall, lay, out, report, error);
+  g_autoptr (RhyArtwork) bent = bend_through (self, wall, lay, out, dots, report, error);
   if (bent == NULL || to == RHY_SPACE_BED)
     return g_steal_pointer (&bent);
   /* The pattern's origin is at the lowest station, which is lower here. */
@@ -1167,6 +1193,16 @@ rhy_plan_bend (const RhyPlan *self,
                RhyBendReport *report,
                GError       **error)
 {
+  return rhy_plan_bend_dots (self, to, NULL, report, error);
+}
+
+RhyArtwork *
+rhy_plan_bend_dots (const RhyPlan *self,
+                    RhySpace       to,
+                    const RhyDots *dots,
+                    RhyBendReport *report,
+                    GError       **error)
+{
   g_return_val_if_fail (self != NULL && (to == RHY_SPACE_BED || to == RHY_SPACE_PATTERN), NULL);
 
   if (!is_on_wall (self, error))
@@ -1174,11 +1210,11 @@ rhy_plan_bend (const RhyPlan *self,
   RhyBendReport own = { 0 };
   RhyMap *out = to == RHY_SPACE_BED ? self->drive : self->unroll;
   g_autoptr (GError) local = NULL;
-  RhyArtwork *bent = bend_through (self, self->wall, self->lay, out, &own, &local);
+  RhyArtwork *bent = bend_through (self, self->wall, self->lay, out, dots, &own, &local);
   if (g_error_matches (local, RHY_ERROR, RHY_ERROR_OUTSIDE))
     {
       g_clear_error (&local);
-      bent = bend_carried_on (self, to, &own, &local);
+      bent = bend_carried_on (self, to, dots, &own, &local);
     }
   if (bent == NULL)
     g_propagate_error (error, g_steal_pointer (&local));

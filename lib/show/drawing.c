@@ -91,6 +91,18 @@ bed_page (RhyPlan   *plan,
   return (RhyBounds) { -half_x, -half_y, half_x, half_y };
 }
 
+static gboolean
+has_paints (const RhyArtwork *artwork)
+{
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
+    {
+      const RhyShape *shape = rhy_artwork_get_shape (artwork, i);
+      if (shape->fill_paint != NULL || shape->stroke_paint != NULL)
+        return TRUE;
+    }
+  return FALSE;
+}
+
 GBytes *
 rhy_drawing_bed (RhyPlan                 *plan,
                  RhyFormat                format,
@@ -103,14 +115,26 @@ rhy_drawing_bed (RhyPlan                 *plan,
   const RhyDrawingOptions defaults = RHY_DRAWING_OPTIONS_INIT;
   if (options == NULL)
     options = &defaults;
-  g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, report, error);
+  /* A PNG's pictures are worked out on its own pixels, straight from their source; where those
+   * lie follows from the outlines. */
+  RhyDots dots = { 0.0, { 0.0, 0.0 } };
+  g_autoptr (RhyArtwork) bent = rhy_plan_bend_dots (plan, RHY_SPACE_BED, format == RHY_FORMAT_PNG ? &dots : NULL, report, error);
   if (bent == NULL)
     return NULL;
+  const RhyBounds page = bed_page (plan, rhy_artwork_get_ink_box (bent));
+  if (format == RHY_FORMAT_PNG && has_paints (rhy_plan_get_artwork (plan)))
+    {
+      g_autoptr (RhyArtwork) outlines = g_steal_pointer (&bent);
+      /* Resolutions that no PNG is written at are refused there. */
+      dots = (RhyDots) { options->dpi <= 2400.0 ? options->dpi : 0.0, { page.min_x, page.min_y } };
+      bent = rhy_plan_bend_dots (plan, RHY_SPACE_BED, &dots, NULL, error);
+      if (bent == NULL)
+        return NULL;
+    }
 
   g_autofree char *title = rhy_draft_title (plan, "bed drawing");
   g_autofree char *description = describe_bed (plan);
-  g_autoptr (RhyDraft) draft = rhy_draft_new (bed_page (plan, rhy_artwork_get_ink_box (bent)),
-                                              title, description);
+  g_autoptr (RhyDraft) draft = rhy_draft_new (page, title, description);
   rhy_draft_open (draft, "ink");
   rhy_draft_add_artwork (draft, bent);
   rhy_draft_close (draft);

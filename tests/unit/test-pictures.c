@@ -1,0 +1,294 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+/* Pictures in a job's artwork, through the plan to the bed. */
+#include "show-fixture.h"
+
+#include <math.h>
+
+/* ---- artwork with pictures ---- */
+
+#define SQUARES 6
+#define SQUARE 40               /* pixels */
+
+static guint32
+checker (guint x,
+         guint y)
+{
+  return (x / SQUARE + y / SQUARE) % 2 == 0 ? 0xff000000u : 0xffffffffu;
+}
+
+static void
+add_picture (RhyArtworkBuilder *builder,
+             guint              n,
+             guint32           *pixels,
+             double             mm)
+{
+  RhyPath *path = rhy_path_new ();
+  rhy_path_move_to (path, 0, 0);
+  rhy_path_line_to (path, mm, 0);
+  rhy_path_line_to (path, mm, mm);
+  rhy_path_line_to (path, 0, mm);
+  rhy_path_close (path);
+  RhyPaint *paint = rhy_paint_new (&(RhyPaint) { .kind = RHY_PAINT_RASTER, .extend = RHY_EXTEND_PAD, .smooth = TRUE, .alpha = 1.0,
+                                                 .matrix = { mm / n, 0, 0, -mm / n, 0, mm }, .raster = rhy_raster_new (n, n, pixels) });
+  rhy_artwork_builder_add_shape (builder, &(RhyShape) { .path = path, .has_fill = TRUE, .fill = { 0.5, 0.5, 0.5, 1 }, .fill_paint = paint,
+                                                        .pen.matrix = RHY_AFFINE_IDENTITY });
+}
+
+static RhyArtwork *
+picture_of (guint   (*pixel) (guint x, guint y),
+            guint     n,
+            double    mm)
+{
+  guint32 *pixels = g_new (guint32, n * n);
+  for (guint y = 0; y < n; y++)
+    for (guint x = 0; x < n; x++)
+      pixels[y * n + x] = pixel (x, y);
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  add_picture (builder, n, pixels, mm);
+  rhy_artwork_builder_set_size (builder, mm, mm, RHY_SIZE_PHYSICAL);
+  return rhy_artwork_builder_end (builder);
+}
+
+static RhyPlan *
+plan_on_cone (RhyArtwork *art,
+              const char *artwork,
+              int         machine,
+              const char *output)
+{
+  g_autofree char *rest = g_strdup_printf ("[Hold]\nDrive=chuck\n[Machine]\nTravelPerTurn=200\nAxis=%s\nMouth=%s\nTurnReversed=%s\n"
+                                           "[Output]\n%s\n", machine & 1 ? "x" : "y", machine & 2 ? "plus" : "minus",
+                                           machine & 4 ? "true" : "false", output);
+  g_autofree char *placed = g_strdup_printf ("Width=42\nAt=80\n%s", artwork);
+  return plan_with (art, "Heights=0;150\nDiameters=62;88", placed, rest);
+}
+
+static RhyArtwork *
+bend (RhyPlan       *plan,
+      RhySpace       to,
+      const RhyDots *dots)
+{
+  GError *error = NULL;
+  RhyArtwork *bent = rhy_plan_bend_dots (plan, to, dots, NULL, &error);
+  assert_no_error (error);
+  return bent;
+}
+
+/* ---- where things are in a picture ---- */
+
+static guint32
+at_point (const RhyPaint *paint,
+          RhyPoint        p)
+{
+  const double pitch = paint->matrix.xx;
+  const int x = (int) floor ((p.x - paint->matrix.x0) / pitch);
+  const int y = (int) floor ((p.y - paint->matrix.y0) / pitch);
+  const int width = (int) rhy_raster_get_width (paint->raster);
+  const int height = (int) rhy_raster_get_height (paint->raster);
+  assert_true (x >= 0 && y >= 0 && x < width && y < height);
+  return rhy_raster_get_pixels (paint->raster)[(gsize) y * (gsize) width + (gsize) x];
+}
+
+/* The corner of a checkerboard near @p, in pixels: the point that every edge around points to, that
+ * is where the sum of g g^T (q - p) is 0 over the gradients g. Source: Förstner and Gülch 1987,
+ * A fast operator for detection and precise location of distinct points, eq. 5. */
+static RhyPoint
+corner_near (const RhyRaster *raster,
+             RhyPoint         p,
+             int              reach)
+{
+  const int width = (int) rhy_raster_get_width (raster);
+  const guint32 *pixels = rhy_raster_get_pixels (raster);
+  for (int round = 0; round < 5; round++)
+    {
+      double a = 0, b = 0, c = 0, u = 0, v = 0;
+      for (int y = (int) p.y - reach; y <= (int) p.y + reach; y++)
+        for (int x = (int) p.x - reach; x <= (int) p.x + reach; x++)
+          {
+            const guint32 *q = pixels + (gsize) y * (gsize) width + (gsize) x;
+            const double gx = (double) (q[1] & 255u) - (double) (q[-1] & 255u);
+            const double gy = (double) (q[width] & 255u) - (double) (q[-width] & 255u);
+            a += gx * gx;
+            b += gx * gy;
+            c += gy * gy;
+            u += gx * gx * (x + 0.5) + gx * gy * (y + 0.5);
+            v += gx * gy * (x + 0.5) + gy * gy * (y + 0.5);
+          }
+      const double det = a * c - b * b;
+      assert_true (det > 0.0);
+      p = (RhyPoint) { (c * u - b * v) / det, (a * v - b * u) / det };
+    }
+  return p;
+}
+
+/* ---- tests ---- */
+
+/* All 25 inner corners, on a cone, for each of the eight machines, with a turn: each within half a dot
+ * of where the lay and the drive put it; the maps are tested elsewhere against closed form. */
+static void
+test_checkerboard_corners (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) art = picture_of (checker, SQUARES * SQUARE, 42);
+  for (int machine = 0; machine < 8; machine++)
+    {
+      g_autoptr (RhyPlan) plan = plan_on_cone (art, "Turn=25\nAround=30", machine, "DotsPerInch=150");
+      g_autoptr (RhyArtwork) bent = bend (plan, RHY_SPACE_BED, NULL);
+      const RhyPaint *paint = rhy_artwork_get_shape (bent, 0)->fill_paint;
+      double worst = 0.0;
+      for (int j = 1; j < SQUARES; j++)
+        for (int i = 1; i < SQUARES; i++)
+          {
+            RhyPoint p = { 42.0 * i / SQUARES - 21.0, 42.0 * j / SQUARES - 21.0 };
+            assert_true (rhy_map_point (rhy_plan_get_lay (plan), p, &p));
+            assert_true (rhy_map_point (rhy_plan_get_drive (plan), p, &p));
+            const RhyPoint want = { (p.x - paint->matrix.x0) / paint->matrix.xx, (p.y - paint->matrix.y0) / paint->matrix.yy };
+            const RhyPoint found = corner_near (paint->raster, want, 8);
+            worst = MAX (worst, hypot (found.x - want.x, found.y - want.y));
+          }
+      print_message ("# machine %d: worst corner %.3f dots off\n", machine, worst);
+      assert_true (worst < 0.5);
+    }
+}
+
+/* Red where x is small, green where y is small, blue nowhere: it equals none of its turns and mirrors. */
+static guint
+three_colours (guint x,
+               guint y)
+{
+  return 0xff000000u | (x < 100 ? 0xff0000u : 0u) | (y < 60 ? 0xff00u : 0u);
+}
+
+/* The table of DEVELOPERS.md: which way the art's right and up go on the page, x right and y down. */
+static const struct { const char *name; RhyPoint right, up; } ways[] = {
+  /* Axis=y, mouth minus: down the page: turned 180 degrees */
+  [0] = { "y minus", { -1, 0 }, { 0, 1 } },
+  [1] = { "x minus", { 0, -1 }, { -1, 0 } },
+  [2] = { "y plus", { 1, 0 }, { 0, -1 } },
+  [3] = { "x plus", { 0, 1 }, { 1, 0 } },
+  /* Turned backwards, what goes around is negated. */
+  [4] = { "y minus, reversed", { 1, 0 }, { 0, 1 } },
+  [5] = { "x minus, reversed", { 0, 1 }, { -1, 0 } },
+  [6] = { "y plus, reversed", { -1, 0 }, { 0, -1 } },
+  [7] = { "x plus, reversed", { 0, -1 }, { 1, 0 } },
+};
+
+static void
+test_right_way_round (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) art = picture_of (three_colours, 200, 42);
+  for (int machine = 0; machine < 8; machine++)
+    {
+      g_autoptr (RhyPlan) plan = plan_on_cone (art, "Shades=colour", machine, "Mark=true");
+      g_autoptr (RhyArtwork) bent = bend (plan, RHY_SPACE_BED, NULL);
+      const RhyPaint *paint = rhy_artwork_get_shape (bent, 0)->fill_paint;
+      const RhyPoint r = ways[machine].right;
+      const RhyPoint t = ways[machine].up;
+      /* 10 mm this way and that from the mark; on the page that is 7 to 11 mm. */
+      static const struct { double right, up; guint32 colour; } places[] = {
+        { -10, 15, 0xffffff00u }, { 10, 15, 0xff00ff00u }, { -10, -10, 0xffff0000u }, { 10, -10, 0xff000000u },
+      };
+      for (gsize k = 0; k < G_N_ELEMENTS (places); k++)
+        {
+          const RhyPoint p = { places[k].right * r.x + places[k].up * t.x, places[k].right * r.y + places[k].up * t.y };
+          if (at_point (paint, p) != places[k].colour)
+            fail_msg ("%s: at %g %g found %08x, wanted %08x", ways[machine].name, p.x, p.y, at_point (paint, p), places[k].colour);
+        }
+    }
+}
+
+static guint
+ramp (guint x,
+      guint y)
+{
+  (void) y;
+  const guint g = x * 255 / 199;
+  return 0xff000000u | g * 0x010101u;
+}
+
+static void
+test_shades (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) coloured = picture_of (three_colours, 200, 42);
+  g_autoptr (RhyPlan) plan = plan_on_cone (coloured, "", 2, "");
+  g_autoptr (RhyArtwork) bent = bend (plan, RHY_SPACE_BED, NULL);
+  /* Red's grey, see the test of tones. */
+  assert_int_equal (at_point (rhy_artwork_get_shape (bent, 0)->fill_paint, (RhyPoint) { -10, 10 }), 0xff7f7f7fu);
+
+  g_autoptr (RhyArtwork) grey = picture_of (ramp, 200, 42);
+  g_autoptr (RhyPlan) dotted = plan_on_cone (grey, "Shades=dots", 2, "");
+  g_autoptr (RhyArtwork) dots = bend (dotted, RHY_SPACE_BED, NULL);
+  const RhyPaint *paint = rhy_artwork_get_shape (dots, 0)->fill_paint;
+  const gsize n = (gsize) rhy_raster_get_width (paint->raster) * rhy_raster_get_height (paint->raster);
+  gsize counts[2] = { 0, 0 };
+  assert_false (paint->smooth);
+  for (gsize i = 0; i < n; i++)
+    {
+      const guint32 pixel = rhy_raster_get_pixels (paint->raster)[i];
+      assert_true (pixel == 0 || pixel == 0xff000000u || pixel == 0xffffffffu);
+      counts[0] += pixel == 0xff000000u;
+      counts[1] += pixel == 0xffffffffu;
+    }
+  /* A ramp from black to white is half of each; the picture is a little wider at its top. */
+  assert_near ((double) counts[0] / (double) (counts[0] + counts[1]), 0.5, 0.01);
+}
+
+/* 300 an inch unless told; the raster's corner at the mark, or where it is asked for. */
+static void
+test_dots_an_inch (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) art = picture_of (ramp, 200, 42);
+  g_autoptr (RhyPlan) plan = plan_on_cone (art, "", 2, "");
+  g_autoptr (RhyArtwork) bent = bend (plan, RHY_SPACE_BED, NULL);
+  const RhyPaint *paint = rhy_artwork_get_shape (bent, 0)->fill_paint;
+  assert_near (paint->matrix.xx, 25.4 / 300.0, 1e-12);
+  assert_near (remainder (paint->matrix.x0, 25.4 / 300.0), 0.0, 1e-9);
+
+  const RhyDots dots = { 72, { 0.11, -0.07 } };
+  g_autoptr (RhyArtwork) coarse = bend (plan, RHY_SPACE_BED, &dots);
+  const RhyPaint *other = rhy_artwork_get_shape (coarse, 0)->fill_paint;
+  assert_near (other->matrix.xx, 25.4 / 72.0, 1e-12);
+  assert_near (remainder (other->matrix.x0 - 0.11, 25.4 / 72.0), 0.0, 1e-9);
+  assert_near (remainder (other->matrix.y0 + 0.07, 25.4 / 72.0), 0.0, 1e-9);
+
+  const RhyDots none = { 0, { 0, 0 } };
+  g_autoptr (RhyArtwork) plain = bend (plan, RHY_SPACE_BED, &none);
+  assert_null (rhy_artwork_get_shape (plain, 0)->fill_paint);
+  assert_near (rhy_artwork_get_shape (plain, 0)->fill.r, 0.5, 0.0);
+}
+
+/* Pictures that would fill the memory are refused in one line that says what to change. */
+static void
+test_too_many_dots (void **state)
+{
+  (void) state;
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  for (int k = 0; k < 6; k++)
+    {
+      guint32 *pixels = g_new0 (guint32, 1);
+      add_picture (builder, 1, pixels, 42);
+    }
+  g_autoptr (RhyArtwork) art = rhy_artwork_builder_end (builder);
+  g_autoptr (RhyPlan) plan = plan_on_cone (art, "", 2, "DotsPerInch=2400");
+  GError *error = NULL;
+  assert_null (rhy_plan_bend (plan, RHY_SPACE_BED, NULL, &error));
+  assert_non_null (error);
+  assert_non_null (strstr (error->message, "[Output] DotsPerInch"));
+  assert_null (strchr (error->message, '\n'));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+}
+
+int
+main (void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test (test_checkerboard_corners),
+    cmocka_unit_test (test_right_way_round),
+    cmocka_unit_test (test_shades),
+    cmocka_unit_test (test_dots_an_inch),
+    cmocka_unit_test (test_too_many_dots),
+  };
+  return cmocka_run_group_tests (tests, NULL, NULL);
+}
