@@ -56,6 +56,7 @@ static const Setting settings[] = {
   { "strokes", 0, VALUE, "Artwork", "Strokes", "WORD", "outline or centreline (default outline)" },
   { "ink", 0, VALUE, "Artwork", "Ink", "WORD",
     "drawn: every shape; seen: in one colour, white takes ink away, overlaps united (default drawn)" },
+  { "shades", 0, VALUE, "Artwork", "Shades", "WORD", "Pictures in greys, in black dots, or in colour: grey, dots or colour (default grey)" },
   { "drive", 0, VALUE, "Hold", "Drive", "WORD", "chuck or rollers (default chuck)" },
   { "end", 0, VALUE, "Hold", "End", "WORD", "Which end is held: base or mouth (default base)" },
   { "tilt", 0, VALUE, "Hold", "Tilt", "auto|level|DEG", "How far the work is tilted (default auto)" },
@@ -67,6 +68,7 @@ static const Setting settings[] = {
   { "mouth", 0, VALUE, "Machine", "Mouth", "plus|minus", "Which way the mouth points (default plus: right, or up)" },
   { "turn-reversed", 0, SWITCH, "Machine", "TurnReversed", NULL, "The machine turns the wrong way round" },
   { "tolerance", 0, VALUE, "Output", "Tolerance", "MM", "Greatest error on the wall (default 0.01)" },
+  { "dots-per-inch", 0, VALUE, "Output", "DotsPerInch", "N", "How fine pictures are in the drawing (default 300)" },
   { "page", 0, VALUE, "Output", "Page", "ink|turn", "Page as large as the ink, or one whole turn (default ink)" },
 };
 

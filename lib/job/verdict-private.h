@@ -15,5 +15,8 @@ struct _RhyVerdict
 void rhy_verdict_find (RhyVerdict *self, RhyLevel level, const char *code, char *message,
                        double height_mm, double angle_rad);
 
+/* What has no outlines: what is drawn of it, and what is not. */
+void rhy_verdict_check_pictures (RhyVerdict *self);
+
 /* Holding, clearance, focus, tilt, rollers and zones that make no sense. */
 void rhy_verdict_check_hold (RhyVerdict *self);

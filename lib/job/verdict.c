@@ -242,46 +242,6 @@ check_overlap (RhyVerdict *self)
         height_at (plan, at.s), at.angle);
 }
 
-static const char *const picture_words[RHY_PICTURE_N_KINDS] = {
-  [RHY_PICTURE_IMAGE] = "picture",
-  [RHY_PICTURE_FILTER] = "filter effect",
-  [RHY_PICTURE_MASK] = "mask",
-  [RHY_PICTURE_GRADIENT] = "gradient",
-  [RHY_PICTURE_PATTERN] = "pattern fill",
-  [RHY_PICTURE_BLEND] = "blend mode",
-  [RHY_PICTURE_UNKNOWN] = "element without outlines",
-};
-
-static void
-check_pictures (RhyVerdict *self)
-{
-  const RhyPlan *plan = self->plan;
-  const RhyArtwork *artwork = rhy_plan_get_artwork (plan);
-  gsize counts[RHY_PICTURE_N_KINDS] = { 0 };
-  const gsize n = rhy_artwork_get_n_pictures (artwork);
-  if (n == 0)
-    return;
-
-  RhyBounds box = RHY_BOUNDS_EMPTY;
-  for (gsize i = 0; i < n; i++)
-    {
-      const RhyPicture *p = rhy_artwork_get_picture (artwork, i);
-      counts[p->kind]++;
-      box = rhy_bounds_union (box, p->box);
-    }
-  g_autoptr (GString) list = g_string_new (NULL);
-  for (guint k = 0; k < RHY_PICTURE_N_KINDS; k++)
-    if (counts[k] > 0)
-      g_string_append_printf (list, "%s%" G_GSIZE_FORMAT " %s%s", list->len > 0 ? ", " : "", counts[k],
-                              picture_words[k], counts[k] > 1 ? "s" : "");
-  find (self, RHY_LEVEL_STOP, "picture-inside",
-        rhy_print ("The artwork holds what has no outlines and will be missing from the drawing: %s, "
-                   "in an area of %.1f x %.1f mm. Turn it into outlines in the program that drew it.",
-                   list->str, rhy_bounds_is_empty (box) ? 0.0 : box.max_x - box.min_x,
-                   rhy_bounds_is_empty (box) ? 0.0 : box.max_y - box.min_y),
-        NAN, NAN);
-}
-
 static void
 check_artwork (RhyVerdict *self)
 {
@@ -467,7 +427,7 @@ rhy_verdict_new (RhyPlan *plan)
   check_ends (self);
   check_overlap (self);
   check_zones (self);
-  check_pictures (self);
+  rhy_verdict_check_pictures (self);
   check_artwork (self);
   rhy_verdict_check_hold (self);
   check_bed (self);

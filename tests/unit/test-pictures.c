@@ -280,6 +280,42 @@ test_too_many_dots (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
 }
 
+static const RhyFinding *
+finding_of (const RhyVerdict *verdict,
+            const char       *code)
+{
+  for (gsize i = 0; i < rhy_verdict_get_n_findings (verdict); i++)
+    if (strcmp (rhy_verdict_get_finding (verdict, i)->code, code) == 0)
+      return rhy_verdict_get_finding (verdict, i);
+  return NULL;
+}
+
+/* 42 mm over 200 pixels are 0.21 mm each, and a rolled lay on a cone stretches nothing: coarser
+ * than one and a half times 25.4/300 = 0.085 mm; 42/0.0847 = 496 pixels would do. */
+static void
+test_verdict (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) art = picture_of (ramp, 200, 42);
+  g_autoptr (RhyPlan) plan = plan_on_cone (art, "", 2, "");
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  const RhyFinding *f = finding_of (verdict, "picture-inside");
+  assert_non_null (f);
+  assert_int_equal (f->level, RHY_LEVEL_NOTE);
+  assert_non_null (strstr (f->message, "1 picture is drawn as a picture of 300 dots an inch (0.085 mm)"));
+  assert_non_null (strstr (f->message, "0.210 to 0.210 mm on the wall"));
+  f = finding_of (verdict, "picture-coarse");
+  assert_non_null (f);
+  assert_int_equal (f->level, RHY_LEVEL_CARE);
+  assert_non_null (strstr (f->message, "200 x 200 pixels has dots of 0.21 mm on the wall"));
+  assert_non_null (strstr (f->message, "497 x 497"));
+
+  g_autoptr (RhyPlan) coarser = plan_on_cone (art, "Shades=dots", 2, "DotsPerInch=150");
+  g_autoptr (RhyVerdict) fine = rhy_verdict_new (coarser);
+  assert_null (finding_of (fine, "picture-coarse"));
+  assert_non_null (strstr (finding_of (fine, "picture-inside")->message, "in black dots"));
+}
+
 int
 main (void)
 {
@@ -289,6 +325,7 @@ main (void)
     cmocka_unit_test (test_shades),
     cmocka_unit_test (test_dots_an_inch),
     cmocka_unit_test (test_too_many_dots),
+    cmocka_unit_test (test_verdict),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
