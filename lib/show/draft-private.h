@@ -3,6 +3,8 @@
 
 #include <cairo.h>
 
+#include <rhyton/brush.h>
+
 #include "draft.h"
 
 G_BEGIN_DECLS
@@ -62,6 +64,15 @@ void rhy_draft_draw (const RhyDraft *self, cairo_t *cr);
 GBytes *rhy_draft_to_svg (const RhyDraft *self);
 GBytes *rhy_draft_to_pdf (const RhyDraft *self, GError **error);
 GBytes *rhy_draft_to_png (const RhyDraft *self, double dpi, GError **error);
+
+/* A gradient, or a picture as a pattern, to be named "paint-@id". @m: from the space of
+ * the artwork to that of the shape's element. */
+void rhy_svg_put_paint (GString *out, const RhyPaint *paint, guint id, RhyAffine m);
+/* Whether a fill is a picture that lies there once: an image says that to more programs
+ * than a pattern does. */
+gboolean rhy_svg_is_image (const RhyPaint *paint);
+void rhy_svg_put_image (GString *out, const RhyPaint *paint);
+void rhy_svg_put_matrix (GString *out, const char *name, RhyAffine m);
 
 /* For cairo's streams into a GByteArray. */
 cairo_status_t rhy_draft_gather (void *closure, const unsigned char *data, unsigned int length);

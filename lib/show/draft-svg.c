@@ -115,6 +115,27 @@ put_paint (GString    *out,
     }
 }
 
+/* @what as above; @number: (inout): that of the paint, if there is one */
+static void
+put_source (GString        *out,
+            const char     *what,
+            RhyColour       colour,
+            const RhyPaint *paint,
+            guint          *number)
+{
+  if (paint == NULL)
+    {
+      put_paint (out, what, colour);
+      return;
+    }
+  g_string_append_printf (out, " %s=\"url(#paint-%u)\"", what, (*number)++);
+  if (paint->alpha < 1.0 && paint->kind != RHY_PAINT_RASTER)
+    {
+      g_autofree char *name = g_strconcat (what, "-opacity", NULL);
+      put_attribute (out, name, paint->alpha);
+    }
+}
+
 static void
 put_pen (GString      *out,
          const RhyPen *pen,
@@ -152,50 +173,76 @@ linear_inverse (RhyAffine m)
 
 static void
 put_fill (GString        *out,
-          const RhyShape *shape)
+          const RhyShape *shape,
+          guint          *paint)
 {
-  if (!shape->has_fill)
+  if (!shape->has_fill || rhy_svg_is_image (shape->fill_paint))
     {
       g_string_append (out, " fill=\"none\"");
       return;
     }
-  put_paint (out, "fill", shape->fill);
+  put_source (out, "fill", shape->fill, shape->fill_paint, paint);
   if (shape->rule == RHY_FILL_EVENODD)
     g_string_append (out, " fill-rule=\"evenodd\"");
 }
 
+/* Which space a shape is written in: its pen's, if that is round there only.
+ * Returns: whether the shape has a stroke at all. */
+static gboolean
+find_space (const RhyShape *shape,
+            RhyAffine      *m,
+            double         *scale)
+{
+  *m = RHY_AFFINE_IDENTITY;
+  *scale = 1.0;
+  if (!shape->has_stroke || rhy_pen_is_flat (&shape->pen))
+    return FALSE;
+  if (!rhy_pen_is_even (&shape->pen, scale))
+    {
+      *m = linear_inverse (shape->pen.matrix);
+      *scale = 1.0;
+    }
+  return TRUE;
+}
+
+static gboolean
+is_identity (RhyAffine m)
+{
+  return m.xx == 1.0 && m.yx == 0.0 && m.xy == 0.0 && m.yy == 1.0 && m.x0 == 0.0 && m.y0 == 0.0;
+}
+
+/* @paint: (inout): the next paint's number; put_paints() counts in the same order. */
 static void
 put_shape (GString        *out,
-           const RhyShape *shape)
+           const RhyShape *shape,
+           guint          *paint)
 {
-  RhyAffine m = RHY_AFFINE_IDENTITY;
-  double scale = 1.0;
-  const gboolean stroke = shape->has_stroke && !rhy_pen_is_flat (&shape->pen);
-  const gboolean even = !stroke || rhy_pen_is_even (&shape->pen, &scale);
+  RhyAffine m;
+  double scale;
+  const gboolean stroke = find_space (shape, &m, &scale);
+  const gboolean image = shape->has_fill && rhy_svg_is_image (shape->fill_paint);
 
-  if (!stroke && !shape->has_fill)
+  if (image)
+    {
+      g_string_append_printf (out, "<g clip-path=\"url(#paint-%u)\">", (*paint)++);
+      rhy_svg_put_image (out, shape->fill_paint);
+      g_string_append (out, "</g>\n");
+    }
+  if (!stroke && (!shape->has_fill || image))
     return;
   g_string_append (out, "<path");
-  put_fill (out, shape);
+  put_fill (out, shape, paint);
   if (stroke)
     {
-      put_paint (out, "stroke", shape->stroke);
-      put_pen (out, &shape->pen, even ? scale : 1.0);
+      put_source (out, "stroke", shape->stroke, shape->stroke_paint, paint);
+      put_pen (out, &shape->pen, scale);
     }
-  if (!even)
+  if (!is_identity (m))
     {
       /* The pen is round in its own space only: draw there. */
-      const RhyAffine pen = shape->pen.matrix;
-      const double values[] = { pen.xx, pen.yx, pen.xy, pen.yy, 0.0, 0.0 };
-      m = linear_inverse (pen);
-      g_string_append (out, " transform=\"matrix(");
-      for (guint i = 0; i < 6; i++)
-        {
-          char digits[G_ASCII_DTOSTR_BUF_SIZE];
-          g_string_append (out, i > 0 ? " " : "");
-          g_string_append (out, g_ascii_dtostr (digits, sizeof digits, values[i]));
-        }
-      g_string_append (out, ")\"");
+      RhyAffine pen = shape->pen.matrix;
+      pen.x0 = pen.y0 = 0.0;
+      rhy_svg_put_matrix (out, "transform", pen);
     }
   put_path_data (out, shape->path, m);
   g_string_append (out, "/>\n");
@@ -213,7 +260,8 @@ same_clips (const RhyShape *a,
 static void
 put_artwork (GString    *out,
              RhyArtwork *artwork,
-             guint       first_clip)
+             guint       first_clip,
+             guint      *paint)
 {
   const gsize n = rhy_artwork_get_n_shapes (artwork);
   const RhyShape *before = NULL;
@@ -226,7 +274,7 @@ put_artwork (GString    *out,
         g_string_append (out, "</g>\n");
       for (gsize k = 0; fresh && k < shape->n_clips; k++)
         g_string_append_printf (out, "<g clip-path=\"url(#clip-%u)\">\n", first_clip + shape->clips[k]);
-      put_shape (out, shape);
+      put_shape (out, shape, paint);
       before = shape;
     }
   for (gsize k = 0; before != NULL && k < before->n_clips; k++)
@@ -304,6 +352,45 @@ put_clips (GString        *out,
     g_string_append (out, "</defs>\n");
 }
 
+/* What a picture lies in is its clip; all else is a paint. */
+static void
+put_shape_paints (GString        *out,
+                  const RhyShape *shape,
+                  guint          *id)
+{
+  RhyAffine m;
+  double scale;
+  const gboolean stroke = find_space (shape, &m, &scale);
+  if (shape->has_fill && rhy_svg_is_image (shape->fill_paint))
+    {
+      g_string_append_printf (out, "<clipPath id=\"paint-%u\"><path", (*id)++);
+      if (shape->rule == RHY_FILL_EVENODD)
+        g_string_append (out, " clip-rule=\"evenodd\"");
+      put_path_data (out, shape->path, RHY_AFFINE_IDENTITY);
+      g_string_append (out, "/></clipPath>\n");
+    }
+  else if (shape->has_fill && shape->fill_paint != NULL)
+    rhy_svg_put_paint (out, shape->fill_paint, (*id)++, m);
+  if (stroke && shape->stroke_paint != NULL)
+    rhy_svg_put_paint (out, shape->stroke_paint, (*id)++, m);
+}
+
+static void
+put_paints (GString        *out,
+            const RhyDraft *self)
+{
+  g_autoptr (GString) paints = g_string_new (NULL);
+  guint id = 1;
+  for (guint i = 0; i < self->items->len; i++)
+    {
+      const Item *item = &g_array_index (self->items, Item, i);
+      for (gsize k = 0; item->kind == ITEM_ARTWORK && k < rhy_artwork_get_n_shapes (item->artwork); k++)
+        put_shape_paints (paints, rhy_artwork_get_shape (item->artwork, k), &id);
+    }
+  if (paints->len > 0)
+    g_string_append_printf (out, "<defs>\n%s</defs>\n", paints->str);
+}
+
 GBytes *
 rhy_draft_to_svg (const RhyDraft *self)
 {
@@ -325,8 +412,10 @@ rhy_draft_to_svg (const RhyDraft *self)
   put_escaped (out, self->description);
   g_string_append (out, "</desc>\n");
   put_clips (out, self);
+  put_paints (out, self);
 
   guint clip = 1;
+  guint paint = 1;
   for (guint i = 0; i < self->items->len; i++)
     {
       const Item *item = &g_array_index (self->items, Item, i);
@@ -339,7 +428,7 @@ rhy_draft_to_svg (const RhyDraft *self)
           g_string_append (out, "</g>\n");
           break;
         case ITEM_ARTWORK:
-          put_artwork (out, item->artwork, clip);
+          put_artwork (out, item->artwork, clip, &paint);
           clip += (guint) rhy_artwork_get_n_clips (item->artwork);
           break;
         case ITEM_PATH:

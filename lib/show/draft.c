@@ -142,85 +142,10 @@ rhy_pen_is_flat (const RhyPen *pen)
 }
 
 static void
-trace (cairo_t       *cr,
-       const RhyPath *path)
-{
-  const RhyPoint *p = path->points;
-
-  cairo_new_path (cr);
-  for (gsize i = 0; i < path->n_verbs; i++)
-    switch (path->verbs[i])
-      {
-      case RHY_PATH_MOVE:
-        cairo_move_to (cr, p[0].x, p[0].y);
-        p += 1;
-        break;
-      case RHY_PATH_LINE:
-        cairo_line_to (cr, p[0].x, p[0].y);
-        p += 1;
-        break;
-      case RHY_PATH_CUBIC:
-        cairo_curve_to (cr, p[0].x, p[0].y, p[1].x, p[1].y, p[2].x, p[2].y);
-        p += 3;
-        break;
-      default:
-        cairo_close_path (cr);
-        break;
-      }
-}
-
-static void
 set_colour (cairo_t  *cr,
             RhyColour c)
 {
   cairo_set_source_rgba (cr, c.r, c.g, c.b, c.a);
-}
-
-static void
-stroke_shape (cairo_t        *cr,
-              const RhyShape *shape)
-{
-  static const cairo_line_cap_t caps[] = { CAIRO_LINE_CAP_BUTT, CAIRO_LINE_CAP_ROUND, CAIRO_LINE_CAP_SQUARE };
-  static const cairo_line_join_t joins[] = { CAIRO_LINE_JOIN_MITER, CAIRO_LINE_JOIN_ROUND, CAIRO_LINE_JOIN_BEVEL };
-  const RhyPen *pen = &shape->pen;
-  const cairo_matrix_t m = { pen->matrix.xx, pen->matrix.yx, pen->matrix.xy, pen->matrix.yy, 0.0, 0.0 };
-
-  /* The path stays where it is; only the pen is skewed. */
-  cairo_transform (cr, &m);
-  cairo_set_line_width (cr, pen->width);
-  cairo_set_line_cap (cr, caps[pen->cap]);
-  cairo_set_line_join (cr, joins[pen->join]);
-  cairo_set_miter_limit (cr, pen->miter_limit);
-  cairo_set_dash (cr, pen->dashes, (int) pen->n_dashes, pen->dash_offset);
-  set_colour (cr, shape->stroke);
-  cairo_stroke (cr);
-}
-
-static void
-draw_shape (cairo_t          *cr,
-            const RhyArtwork *artwork,
-            const RhyShape   *shape)
-{
-  cairo_save (cr);
-  for (gsize k = 0; k < shape->n_clips; k++)
-    {
-      const RhyClip *clip = rhy_artwork_get_clip (artwork, shape->clips[k]);
-      trace (cr, clip->path);
-      cairo_set_fill_rule (cr, clip->rule == RHY_FILL_EVENODD ? CAIRO_FILL_RULE_EVEN_ODD
-                                                              : CAIRO_FILL_RULE_WINDING);
-      cairo_clip (cr);
-    }
-  trace (cr, shape->path);
-  if (shape->has_fill)
-    {
-      set_colour (cr, shape->fill);
-      cairo_set_fill_rule (cr, shape->rule == RHY_FILL_EVENODD ? CAIRO_FILL_RULE_EVEN_ODD
-                                                               : CAIRO_FILL_RULE_WINDING);
-      cairo_fill_preserve (cr);
-    }
-  if (shape->has_stroke && !rhy_pen_is_flat (&shape->pen))
-    stroke_shape (cr, shape);
-  cairo_restore (cr);
 }
 
 static void
@@ -247,7 +172,7 @@ draw_line (cairo_t    *cr,
            const Item *item)
 {
   cairo_save (cr);
-  trace (cr, item->path);
+  rhy_brush_path (cr, item->path);
   set_colour (cr, item->paint.colour);
   if (item->paint.width_mm > 0.0)
     {
@@ -277,8 +202,7 @@ rhy_draft_draw (const RhyDraft *self,
     {
       const Item *item = &g_array_index (self->items, Item, i);
       if (item->kind == ITEM_ARTWORK)
-        for (gsize k = 0; k < rhy_artwork_get_n_shapes (item->artwork); k++)
-          draw_shape (cr, item->artwork, rhy_artwork_get_shape (item->artwork, k));
+        rhy_brush_artwork (cr, item->artwork, 0.0);
       else if (item->kind == ITEM_PATH)
         draw_line (cr, item);
       else if (item->kind == ITEM_TEXT)
