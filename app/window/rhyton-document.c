@@ -196,7 +196,7 @@ source_of (const Order   *order,
       && known->size == size && known->mtime_ns == mtime_ns)
     return g_atomic_rc_box_acquire (order->source);
 
-  RhyArtwork *artwork = rhy_job_load_artwork (order->job, cancellable, error);
+  RhyArtwork *artwork = rhy_job_load_artwork (order->job, 0, cancellable, error);
   if (artwork == NULL)
     return NULL;
   Source *source = g_atomic_rc_box_new0 (Source);

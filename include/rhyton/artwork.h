@@ -205,6 +205,10 @@ RhyArtwork *rhy_artwork_with_paths (RhyArtwork *self, RhyPath *const *paths);
 RHY_API
 RhyArtwork *rhy_artwork_copies (RhyArtwork *self, const RhyAffine *matrices, gsize n);
 
+/** rhy_artwork_joined: Returns: (transfer full): all @n artworks in one, later ones above. */
+RHY_API
+RhyArtwork *rhy_artwork_joined (RhyArtwork *const *artworks, gsize n);
+
 /** rhy_artwork_transformed: Returns: (transfer full): everything through @m, pens too. */
 RHY_API
 RhyArtwork *rhy_artwork_transformed (RhyArtwork *self, RhyAffine m);

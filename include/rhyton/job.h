@@ -23,6 +23,36 @@ typedef enum { RHY_GRIP_OUTSIDE, RHY_GRIP_INSIDE } RhyGrip;
 typedef enum { RHY_TILT_AUTO, RHY_TILT_LEVEL, RHY_TILT_SET } RhyTiltMode;
 typedef enum { RHY_PAGE_INK, RHY_PAGE_TURN } RhyPage;
 
+/** RHY_JOB_ARTWORKS_MAX: more artworks than this in one job are refused. */
+#define RHY_JOB_ARTWORKS_MAX 64
+
+/**
+ * RhyJobArtwork:
+ *
+ * One group [Artwork] or [Artwork NAME].
+ */
+typedef struct
+{
+  const char *group;                      /* as in the file, for rhy_job_with(); "Artwork" where there is none */
+  const char *name;                       /* of [Artwork NAME]; NULL for plain [Artwork] */
+  const char *file;                       /* as written in the file */
+  const char *text;                       /* a line of lettering instead of a file */
+  const char *font;                       /* family and style words; NULL: serif */
+  double      span_rad;                   /* width as an angle of the vessel at the anchor; 0: by width or height */
+  double      width_mm;                   /* 0: by height */
+  double      height_mm;                  /* 0: by width */
+  RhyLayKind  lay;                        /* default rolled */
+  double      at_mm;                      /* height of the anchor; NAN: middle of the wall */
+  double      around_rad;
+  double      turn_rad;
+  double      eye_distance_mm;            /* default 600; 0 parallel */
+  double      eye_height_mm;              /* NAN: level with the anchor */
+  RhyStrokes  strokes;
+  RhyInk      ink;
+  RhyShades   shades;                     /* default grey */
+  guint       repeat;                     /* default 1 */
+} RhyJobArtwork;
+
 /**
  * RhyJobData:
  *
@@ -58,25 +88,9 @@ typedef struct
     double        fill_height_mm;           /* FillHeight=: of the fill line; NAN: the brim */
   } vessel;
 
-  struct
-  {
-    const char *file;                       /* as written in the file */
-    const char *text;                       /* a line of lettering instead of a file */
-    const char *font;                       /* family and style words; NULL: serif */
-    double      span_rad;                   /* width as an angle of the vessel at the anchor; 0: by width or height */
-    double      width_mm;                   /* 0: by height */
-    double      height_mm;                  /* 0: by width */
-    RhyLayKind  lay;                        /* default rolled */
-    double      at_mm;                      /* height of the anchor; NAN: middle of the wall */
-    double      around_rad;
-    double      turn_rad;
-    double      eye_distance_mm;            /* default 600; 0 parallel */
-    double      eye_height_mm;              /* NAN: level with the anchor */
-    RhyStrokes  strokes;
-    RhyInk      ink;
-    RhyShades   shades;                     /* default grey */
-    guint       repeat;                     /* default 1 */
-  } artwork;
+  RhyJobArtwork        artwork;             /* the first of them */
+  gsize                n_artworks;          /* at least one: an empty one where the file has none */
+  const RhyJobArtwork *artworks;            /* all, in the file's order */
 
   struct
   {
@@ -189,6 +203,14 @@ RhyJob *rhy_job_with (const RhyJob *self, const char *group, const char *key, co
 RHY_API
 RhyJob *rhy_job_with_text (const RhyJob *self, const char *group, const char *key, const char *text, GError **error);
 
+/** rhy_job_with_copy: as rhy_job_with(), another group @copy with all that @group holds (none: an empty one). */
+RHY_API
+RhyJob *rhy_job_with_copy (const RhyJob *self, const char *group, const char *copy, GError **error);
+
+/** rhy_job_without_group: as rhy_job_with(), without that group. */
+RHY_API
+RhyJob *rhy_job_without_group (const RhyJob *self, const char *group, GError **error);
+
 /** rhy_job_with_number: as rhy_job_with(), the shortest text that reads back to @value (mm or degrees). */
 RHY_API
 RhyJob *rhy_job_with_number (const RhyJob *self, const char *group, const char *key, double value, GError **error);
@@ -214,8 +236,8 @@ const char *rhy_number_to_text (char *text, double value);
 RHY_API
 RhyJob *rhy_job_save (const RhyJob *self, const char *path, GError **error);
 
-/** rhy_job_load_artwork: Returns: (transfer full): the job's artwork file, as it came in, not yet sized. */
+/** rhy_job_load_artwork: Returns: (transfer full): what artwork @i of the job names, as it came in, not yet sized. */
 RHY_API
-RhyArtwork *rhy_job_load_artwork (const RhyJob *self, GCancellable *cancellable, GError **error);
+RhyArtwork *rhy_job_load_artwork (const RhyJob *self, gsize i, GCancellable *cancellable, GError **error);
 
 G_END_DECLS

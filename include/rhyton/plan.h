@@ -106,6 +106,24 @@ char *rhy_plan_describe_wall (const RhyPlan *self);
  */
 RHY_API
 gboolean rhy_plan_get_uncertainty (const RhyPlan *self, RhyPrintUncertainty *uncertainty);
+/**
+ * rhy_plan_get_n_parts: Returns: how many artworks the job has, at least 1.
+ */
+RHY_API
+gsize rhy_plan_get_n_parts (const RhyPlan *self);
+/**
+ * rhy_plan_get_part:
+ *
+ * Returns: the plan of artwork @i alone: its own artwork, lay, ink and numbers; wall,
+ *   drive and unroll are the whole plan's. Of one artwork it is the plan itself. What the
+ *   whole plan says of an artwork it says of the first; its numbers go over all ink
+ *   (band, reach, stretch, focus, exposure), its sizes and anchor are the first one's.
+ */
+RHY_API
+const RhyPlan *rhy_plan_get_part (const RhyPlan *self, gsize i);
+/** rhy_plan_get_group: Returns: the job's group that says where the (first) artwork goes. */
+RHY_API
+const RhyJobArtwork *rhy_plan_get_group (const RhyPlan *self);
 /** rhy_plan_get_source: the artwork as it came in. */
 RHY_API
 RhyArtwork *rhy_plan_get_source (const RhyPlan *self);
@@ -156,8 +174,8 @@ typedef struct
  * Pictures and gradients become pictures in @to at the job's dots an inch, in its shades, with
  * a corner of dots at (0, 0).
  *
- * Returns: (transfer full): the artwork bent: same shapes, paints and clips, paths
- *   in @to; pens keep their width as the mean of the map's scale over the shape.
+ * Returns: (transfer full): the artworks bent, one after another: same shapes, paints and clips,
+ *   paths in @to; pens keep their width as the mean of the map's scale over the shape.
  *   %RHY_ERROR_OUTSIDE if ink is off the wall, %RHY_ERROR_ARTWORK if there is no ink,
  *   %RHY_ERROR_LIMIT if its pictures have more than %RHY_RASTER_PIXELS_MAX dots.
  */

@@ -398,6 +398,27 @@ copies_through (RhyArtwork      *self,
 }
 
 RhyArtwork *
+rhy_artwork_joined (RhyArtwork *const *artworks,
+                    gsize              n)
+{
+  g_return_val_if_fail (artworks != NULL && n >= 1, NULL);
+
+  if (n == 1)
+    return rhy_artwork_ref (artworks[0]);
+  RhyArtwork *made = artwork_new ();
+  made->page_width_mm = artworks[0]->page_width_mm;
+  made->page_height_mm = artworks[0]->page_height_mm;
+  made->size_source = artworks[0]->size_source;
+  for (gsize i = 0; i < n; i++)
+    {
+      add_through (made, artworks[i], RHY_AFFINE_IDENTITY, NULL);
+      for (const char *const *note = rhy_artwork_get_notes (artworks[i]); *note != NULL; note++)
+        g_ptr_array_add (made->notes, g_strdup (*note));
+    }
+  return finished (made);
+}
+
+RhyArtwork *
 rhy_artwork_transformed (RhyArtwork *self,
                          RhyAffine   m)
 {

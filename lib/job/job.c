@@ -8,7 +8,6 @@
 
 #include <rhyton/intake.h>
 #include <rhyton/lettering.h>
-#include <rhyton/lettering.h>
 
 #include <errno.h>
 #include <fcntl.h>
@@ -40,6 +39,7 @@ struct _RhyJob
   double       *diameters;
   double       *tapes;          /* beside diameters by caliper */
   RhyZone      *zones;
+  RhyJobArtwork *artworks;
   char        **unknown;
   RhyJobData    data;
 };
@@ -594,14 +594,6 @@ static const NumberKey number_keys[] = {
   { "Vessel", "WallThickness", AT (vessel.wall_thickness_mm), 0, 1000, PLAIN, "mm" },
   { "Vessel", "Floor", AT (vessel.floor_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Vessel", "FillHeight", AT (vessel.fill_height_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
-  { "Artwork", "Width", AT (artwork.width_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
-  { "Artwork", "Height", AT (artwork.height_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
-  { "Artwork", "Span", AT (artwork.span_rad), 0, 360, DEGREES, "degrees" },
-  { "Artwork", "At", AT (artwork.at_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
-  { "Artwork", "Around", AT (artwork.around_rad), -36000, 36000, DEGREES, "degrees" },
-  { "Artwork", "Turn", AT (artwork.turn_rad), -36000, 36000, DEGREES, "degrees" },
-  { "Artwork", "EyeDistance", AT (artwork.eye_distance_mm), 0, 1e6, PLAIN, "mm (0: parallel sight)" },
-  { "Artwork", "EyeHeight", AT (artwork.eye_height_mm), -1e6, 1e6, PLAIN, "mm" },
   { "Hold", "ContactHeight", AT (hold.contact_height_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Hold", "ReferenceDiameter", AT (hold.reference_diameter_mm), 0, LENGTH_LIMIT_MM, ABOVE | MAY_BE_AUTO, "mm" },
   { "Hold", "Sag", AT (hold.sag_rad), -45, 45, DEGREES, "degrees" },
@@ -615,11 +607,6 @@ static const NumberKey number_keys[] = {
 
 static const WordKey word_keys[] = {
   { "Vessel", "Wall", AT (vessel.form), WORDS ("auto", "straight", "stepped", "smooth") },
-  { "Artwork", "Lay", AT (artwork.lay), WORDS ("rolled", "ringed", "ringed-balanced", "angle-true", "area-true",
-                                               "seen", "least-stretch") },
-  { "Artwork", "Strokes", AT (artwork.strokes), WORDS ("outline", "centreline") },
-  { "Artwork", "Ink", AT (artwork.ink), WORDS ("drawn", "seen") },
-  { "Artwork", "Shades", AT (artwork.shades), WORDS ("grey", "dots", "colour") },
   { "Hold", "Drive", AT (hold.drive), WORDS ("chuck", "rollers") },
   { "Hold", "End", AT (hold.end), WORDS ("base", "mouth") },
   { "Hold", "Grip", AT (hold.grip), WORDS ("outside", "inside") },
@@ -692,43 +679,128 @@ read_tilt (const Source *source,
   return TRUE;
 }
 
+/* ---- [Artwork], [Artwork NAME] ---- */
+
+#define IN_ARTWORK(field) offsetof (RhyJobArtwork, field)
+
 static gboolean
-read_repeat (const Source *source,
-             RhyJobData   *data,
-             GError      **error)
+read_repeat (const Source  *source,
+             RhyJobArtwork *artwork,
+             GError       **error)
 {
-  g_autofree char *text = raw (source, "Artwork", "Repeat");
+  g_autofree char *text = raw (source, artwork->group, "Repeat");
   guint64 n = 0;
   if (text == NULL)
     return TRUE;
   if (!g_ascii_string_to_unsigned (text, 10, 1, 1000, &n, NULL))
-    return complain (source, "Artwork", "Repeat", text, "a whole number from 1 to 1000", error);
-  data->artwork.repeat = (guint) n;
+    return complain (source, artwork->group, "Repeat", text, "a whole number from 1 to 1000", error);
+  artwork->repeat = (guint) n;
   return TRUE;
 }
 
 static gboolean
-read_artwork (const Source *source,
-              RhyJobData   *data,
-              GError      **error)
+read_artwork_values (const Source  *source,
+                     RhyJobArtwork *artwork,
+                     GError       **error)
 {
-  if (!read_string (source, "Artwork", "File", &data->artwork.file, error)
-      || !read_string (source, "Artwork", "Text", &data->artwork.text, error)
-      || !read_string (source, "Artwork", "Font", &data->artwork.font, error))
+  const char *g = artwork->group;
+  const NumberKey numbers[] = {
+    { g, "Width", IN_ARTWORK (width_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+    { g, "Height", IN_ARTWORK (height_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+    { g, "Span", IN_ARTWORK (span_rad), 0, 360, DEGREES, "degrees" },
+    { g, "At", IN_ARTWORK (at_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
+    { g, "Around", IN_ARTWORK (around_rad), -36000, 36000, DEGREES, "degrees" },
+    { g, "Turn", IN_ARTWORK (turn_rad), -36000, 36000, DEGREES, "degrees" },
+    { g, "EyeDistance", IN_ARTWORK (eye_distance_mm), 0, 1e6, PLAIN, "mm (0: parallel sight)" },
+    { g, "EyeHeight", IN_ARTWORK (eye_height_mm), -1e6, 1e6, PLAIN, "mm" },
+  };
+  const WordKey words[] = {
+    { g, "Lay", IN_ARTWORK (lay), WORDS ("rolled", "ringed", "ringed-balanced", "angle-true", "area-true",
+                                         "seen", "least-stretch") },
+    { g, "Strokes", IN_ARTWORK (strokes), WORDS ("outline", "centreline") },
+    { g, "Ink", IN_ARTWORK (ink), WORDS ("drawn", "seen") },
+    { g, "Shades", IN_ARTWORK (shades), WORDS ("grey", "dots", "colour") },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (numbers); i++)
+    if (!read_number (source, &numbers[i], artwork, error))
+      return FALSE;
+  for (gsize i = 0; i < G_N_ELEMENTS (words); i++)
+    if (!read_word (source, &words[i], artwork, error))
+      return FALSE;
+  return read_repeat (source, artwork, error);
+}
+
+static gboolean
+read_artwork (const Source  *source,
+              RhyJobArtwork *artwork,
+              GError       **error)
+{
+  const char *group = artwork->group;
+  if (!read_artwork_values (source, artwork, error)
+      || !read_string (source, group, "File", &artwork->file, error)
+      || !read_string (source, group, "Text", &artwork->text, error)
+      || !read_string (source, group, "Font", &artwork->font, error))
     return FALSE;
-  if (data->artwork.file != NULL && data->artwork.text != NULL)
-    return complain (source, "Artwork", "Text", data->artwork.text, "either File or Text, not both", error);
-  const gboolean by_width = data->artwork.width_mm > 0.0;
-  const gboolean by_height = data->artwork.height_mm > 0.0;
-  const gboolean by_span = data->artwork.span_rad > 0.0;
+  if (artwork->file != NULL && artwork->text != NULL)
+    return complain (source, group, "Text", artwork->text, "either File or Text, not both", error);
+  const gboolean by_width = artwork->width_mm > 0.0;
+  const gboolean by_height = artwork->height_mm > 0.0;
+  const gboolean by_span = artwork->span_rad > 0.0;
   if (by_width + by_height + by_span > 1)
     {
       const char *key = by_span ? "Span" : "Height";
-      g_autofree char *text = g_key_file_get_value (source->file, "Artwork", key, NULL);
-      return complain (source, "Artwork", key, text, by_span ? "either Span or one of Width and Height" : "either Width or Height, not both",
+      g_autofree char *text = g_key_file_get_value (source->file, group, key, NULL);
+      return complain (source, group, key, text, by_span ? "either Span or one of Width and Height" : "either Width or Height, not both",
                        error);
     }
-  return read_repeat (source, data, error);
+  return TRUE;
+}
+
+static gboolean
+is_artwork (const char *group)
+{
+  return strcmp (group, "Artwork") == 0 || g_str_has_prefix (group, "Artwork ");
+}
+
+static gboolean
+read_artworks (const Source *source,
+               RhyJob       *self,
+               GError      **error)
+{
+  const RhyJobArtwork plain = { .group = "Artwork", .at_mm = NAN, .eye_distance_mm = 600.0, .eye_height_mm = NAN, .repeat = 1 };
+  g_autoptr (GArray) artworks = g_array_new (FALSE, TRUE, sizeof (RhyJobArtwork));
+  g_auto (GStrv) groups = g_key_file_get_groups (source->file, NULL);
+  for (gsize i = 0; groups[i] != NULL; i++)
+    {
+      if (!is_artwork (groups[i]))
+        continue;
+      RhyJobArtwork artwork = plain;
+      artwork.group = g_string_chunk_insert (source->strings, groups[i]);
+      artwork.name = strchr (artwork.group, ' ') != NULL ? artwork.group + strlen ("Artwork ") : NULL;
+      g_autofree char *at = place (source->name, line_of (source->text, groups[i], ""));
+      if (artwork.name != NULL && artwork.name[strspn (artwork.name, " ")] == '\0')
+        {
+          g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: found \"[%s]\": allowed: [Artwork], or [Artwork NAME] with a name",
+                       at, groups[i]);
+          return FALSE;
+        }
+      if (artworks->len == RHY_JOB_ARTWORKS_MAX)
+        {
+          g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "%s: [%s]: allowed: at most %d artworks in a job", at, groups[i],
+                       RHY_JOB_ARTWORKS_MAX);
+          return FALSE;
+        }
+      if (!read_artwork (source, &artwork, error))
+        return FALSE;
+      g_array_append_val (artworks, artwork);
+    }
+  if (artworks->len == 0)
+    g_array_append_val (artworks, plain);
+  self->data.n_artworks = artworks->len;
+  self->artworks = (RhyJobArtwork *) (void *) g_array_free (g_steal_pointer (&artworks), FALSE);
+  self->data.artworks = self->artworks;
+  self->data.artwork = self->artworks[0];
+  return TRUE;
 }
 
 static gboolean
@@ -954,8 +1026,8 @@ read_machine (const Source *source,
 static gboolean
 is_ours (const char *group)
 {
-  const char *const ours[] = { "Job", "Vessel", "Artwork", "Hold", "Machine", "Output", NULL };
-  return g_strv_contains (ours, group) || g_str_has_prefix (group, "Zone ");
+  const char *const ours[] = { "Job", "Vessel", "Hold", "Machine", "Output", NULL };
+  return g_strv_contains (ours, group) || g_str_has_prefix (group, "Zone ") || is_artwork (group);
 }
 
 /* Keys in our own groups that nothing asked for: kept, but a slip of the pen shows. */
@@ -986,7 +1058,6 @@ set_defaults (RhyJobData *data)
 {
   *data = (RhyJobData) {
     .vessel = { .height_uncertainty_mm = 0.5, .floor_mm = NAN, .fill_height_mm = NAN },
-    .artwork = { .at_mm = NAN, .eye_distance_mm = 600.0, .eye_height_mm = NAN, .repeat = 1 },
     .hold.contact_height_mm = NAN,
     .machine = { .bed_width_mm = NAN, .bed_height_mm = NAN, .tilt_min_rad = NAN, .tilt_max_rad = NAN,
                  .axis_height_mm = NAN, .working_distance_mm = NAN, .nozzle_radius_mm = NAN,
@@ -1021,7 +1092,7 @@ read_all (RhyJob     *self,
       || !read_string (&source, "Job", "Note", &data->job.note, error)
       || !read_vessel (&source, self, error)
       || !read_flat (&source, number_keys, G_N_ELEMENTS (number_keys), word_keys, G_N_ELEMENTS (word_keys), data, error)
-      || !read_artwork (&source, data, error)
+      || !read_artworks (&source, self, error)
       || !read_tilt (&source, data, error)
       || !read_machine (&source, self, error)
       || !read_zones (&source, self, error))
@@ -1046,6 +1117,7 @@ clear (gpointer data)
   g_free (self->diameters);
   g_free (self->tapes);
   g_free (self->zones);
+  g_free (self->artworks);
   g_strfreev (self->unknown);
 }
 
@@ -1223,6 +1295,54 @@ rhy_job_with_text (const RhyJob *self,
   return new_from_key_file (file, self->path, NULL, error);
 }
 
+static gboolean
+is_new_group (GKeyFile   *file,
+              const char *group,
+              GError    **error)
+{
+  if (!can_be_written (group, "Key", NULL, error))
+    return FALSE;
+  if (!g_key_file_has_group (file, group))
+    return TRUE;
+  g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "[%s]: allowed: a group that is not there yet", group);
+  return FALSE;
+}
+
+RhyJob *
+rhy_job_with_copy (const RhyJob *self,
+                   const char   *group,
+                   const char   *copy,
+                   GError      **error)
+{
+  g_return_val_if_fail (self != NULL && group != NULL && copy != NULL, NULL);
+
+  GKeyFile *file = dup_key_file (self);
+  if (!is_new_group (file, copy, error))
+    {
+      g_key_file_unref (file);
+      return NULL;
+    }
+  g_auto (GStrv) keys = g_key_file_get_keys (file, group, NULL, NULL);
+  for (gsize i = 0; keys != NULL && keys[i] != NULL; i++)
+    {
+      g_autofree char *value = g_key_file_get_value (file, group, keys[i], NULL);
+      g_key_file_set_value (file, copy, keys[i], value);
+    }
+  return new_from_key_file (file, self->path, NULL, error);
+}
+
+RhyJob *
+rhy_job_without_group (const RhyJob *self,
+                       const char   *group,
+                       GError      **error)
+{
+  g_return_val_if_fail (self != NULL && group != NULL, NULL);
+
+  GKeyFile *file = dup_key_file (self);
+  g_key_file_remove_group (file, group, NULL);
+  return new_from_key_file (file, self->path, NULL, error);
+}
+
 RhyJob *
 rhy_job_with_number (const RhyJob *self,
                      const char   *group,
@@ -1318,7 +1438,8 @@ rhy_job_save (const RhyJob *self,
   g_autofree char *new_folder = real_folder (path);
   if (new_folder != NULL && g_strcmp0 (old_folder, new_folder) != 0)
     {
-      move_name (self, file, "Artwork", "File", new_folder);
+      for (gsize i = 0; i < self->data.n_artworks; i++)
+        move_name (self, file, self->data.artworks[i].group, "File", new_folder);
       move_name (self, file, "Machine", "File", new_folder);
       move_name (self, file, "Vessel", "Profile", new_folder);
     }
@@ -1332,26 +1453,28 @@ rhy_job_save (const RhyJob *self,
 
 RhyArtwork *
 rhy_job_load_artwork (const RhyJob *self,
+                      gsize         i,
                       GCancellable *cancellable,
                       GError      **error)
 {
-  g_return_val_if_fail (self != NULL, NULL);
+  g_return_val_if_fail (self != NULL && i < self->data.n_artworks, NULL);
 
+  const RhyJobArtwork *a = &self->artworks[i];
   const char *name = self->path != NULL ? self->path : "job";
-  if (self->data.artwork.text != NULL)
+  if (a->text != NULL)
     {
-      RhyArtwork *lettering = rhy_lettering_new (self->data.artwork.text, self->data.artwork.font, NULL, cancellable, error);
+      RhyArtwork *lettering = rhy_lettering_new (a->text, a->font, NULL, cancellable, error);
       if (lettering == NULL)
-        g_prefix_error (error, "%s: [Artwork] Text: ", name);
+        g_prefix_error (error, "%s: [%s] Text: ", name, a->group);
       return lettering;
     }
-  if (self->data.artwork.file == NULL)
+  if (a->file == NULL)
     {
-      g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: [Artwork] File: missing: allowed: the name of an SVG file",
-                   name);
+      g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: [%s] File: missing: allowed: the name of an SVG file",
+                   name, a->group);
       return NULL;
     }
-  g_autofree char *path = rhy_job_resolve (self, self->data.artwork.file);
+  g_autofree char *path = rhy_job_resolve (self, a->file);
   RhyArtwork *artwork = rhy_intake_file (path, NULL, cancellable, error);
   if (artwork == NULL)
     g_prefix_error (error, "%s: ", path);

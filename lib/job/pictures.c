@@ -10,11 +10,12 @@
 #include "print.h"
 
 RhyPictures
-rhy_pictures_for (const RhyJobData *job,
-                  const RhyDots    *dots)
+rhy_pictures_for (const RhyJobData    *job,
+                  const RhyJobArtwork *group,
+                  const RhyDots       *dots)
 {
   const RhyDots own = { job->output.dots_per_inch, { 0.0, 0.0 } };
-  return (RhyPictures) { dots != NULL ? *dots : own, job->artwork.shades, RHY_RASTER_PIXELS_MAX };
+  return (RhyPictures) { dots != NULL ? *dots : own, group->shades, RHY_RASTER_PIXELS_MAX };
 }
 
 /* In the shades asked for; takes the picture over. */

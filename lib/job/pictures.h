@@ -17,7 +17,7 @@ typedef struct
   guint64   left;
 } RhyPictures;
 
-RhyPictures rhy_pictures_for (const RhyJobData *job, const RhyDots *dots);
+RhyPictures rhy_pictures_for (const RhyJobData *job, const RhyJobArtwork *group, const RhyDots *dots);
 
 /*
  * The paints of @shape, whose outline is bent already, through @map (from the artwork's space to

@@ -1,0 +1,261 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "plan-private.h"
+
+#include "pictures.h"
+#include "print.h"
+
+#include <math.h>
+
+/* The map's mean scale over a path's nodes, and the orthogonal matrix nearest to its
+ * derivative at their middle (how it turns, and whether it mirrors, what a pen draws). */
+static void
+scale_over (const RhyMap  *map,
+            const RhyPath *path,
+            double        *scale,
+            RhyAffine     *turn)
+{
+  const gsize n = path->n_points;
+  g_autofree double *x = g_new (double, n + 1);
+  g_autofree double *y = g_new (double, n + 1);
+  g_autofree guint8 *valid = g_new (guint8, n + 1);
+  g_autofree RhyJacobian *j = g_new (RhyJacobian, n + 1);
+  const RhyBounds box = rhy_path_get_bounds (path);
+  for (gsize i = 0; i < n; i++)
+    {
+      x[i] = path->points[i].x;
+      y[i] = path->points[i].y;
+    }
+  x[n] = 0.5 * (box.min_x + box.max_x);
+  y[n] = 0.5 * (box.min_y + box.max_y);
+  rhy_map_jacobian (map, n + 1, x, y, x, y, j, valid);
+
+  double sum = 0.0;
+  gsize count = 0;
+  for (gsize i = 0; i < n; i++)
+    if (valid[i])
+      {
+        sum += sqrt (fabs (j[i].xx * j[i].yy - j[i].xy * j[i].yx));
+        count++;
+      }
+  *scale = count > 0 ? sum / (double) count : 1.0;
+
+  /* Nearest rotation (or rotation with a mirror) to a 2 x 2 matrix: the sum of the matrix
+   * and its cofactors, made unit. Source: derived here (polar decomposition in the plane). */
+  const gsize m = valid[n] ? n : 0;
+  const RhyJacobian c = j[m];
+  const double hand = c.xx * c.yy - c.xy * c.yx < 0.0 ? -1.0 : 1.0;
+  const double p = c.xx + hand * c.yy;
+  const double q = c.yx - hand * c.xy;
+  const double length = hypot (p, q);
+  *turn = RHY_AFFINE_IDENTITY;
+  if (valid[m] && length > 0.0)
+    *turn = (RhyAffine) { p / length, q / length, -hand * q / length, hand * p / length, 0.0, 0.0 };
+}
+
+static void
+bend_pen (const RhyMap  *map,
+          const RhyPath *path,
+          RhyPen        *pen)
+{
+  double scale;
+  RhyAffine turn;
+  scale_over (map, path, &scale, &turn);
+  pen->width *= scale;
+  pen->dash_offset *= scale;
+  for (gsize i = 0; i < pen->n_dashes; i++)
+    pen->dashes[i] *= scale;
+  pen->matrix = rhy_affine_then (pen->matrix, turn);
+}
+
+static gboolean
+is_on_wall (const RhyPlan *self,
+            GError       **error)
+{
+  const RhyPlanNumbers *n = &self->numbers;
+  const char *name = rhy_plan_name (self);
+  const char *group = self->group->group;
+  if (n->past_rim_mm > 0.0 && n->past_base_mm > 0.0)
+    rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                     "%s: the ink reaches %.2f mm past the rim and %.2f mm past the base: make the artwork smaller",
+                     name, n->past_rim_mm, n->past_base_mm);
+  else if (n->past_rim_mm > 0.0)
+    rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                     "%s: the ink reaches %.2f mm past the rim: set [%s] At lower, or make the artwork smaller",
+                     name, n->past_rim_mm, group);
+  else if (n->past_base_mm > 0.0)
+    rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                     "%s: the ink reaches %.2f mm past the base: set [%s] At higher, or make the artwork smaller",
+                     name, n->past_base_mm, group);
+  else if (rhy_artwork_get_n_shapes (self->artwork) == 0)
+    g_set_error (error, RHY_ERROR, RHY_ERROR_ARTWORK, "%s: no outlines to draw: name an SVG file in [%s] File", name, group);
+  else if (n->n_unseen > 0)
+    rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                     "%s: part of the ink has no place on the wall: make the artwork narrower, or use another lay", name);
+  else
+    return TRUE;
+  return FALSE;
+}
+
+static RhyPath *
+bend_path (const RhyBender *bender,
+           const RhyPath   *path,
+           RhyBendReport   *report,
+           const char      *name,
+           GError         **error)
+{
+  RhyPath *bent = rhy_bender_bend (bender, path, report, error);
+  if (bent == NULL)
+    g_prefix_error (error, "%s: ", name);
+  return bent;
+}
+
+static RhyBounds
+inside_clips (const RhyBounds *clip_boxes,
+              const RhyShape  *shape)
+{
+  RhyBounds box = { -G_MAXDOUBLE, -G_MAXDOUBLE, G_MAXDOUBLE, G_MAXDOUBLE };
+  for (gsize k = 0; k < shape->n_clips; k++)
+    {
+      const RhyBounds clip = clip_boxes[shape->clips[k]];
+      box = (RhyBounds) { MAX (box.min_x, clip.min_x), MAX (box.min_y, clip.min_y),
+                          MIN (box.max_x, clip.max_x), MIN (box.max_y, clip.max_y) };
+    }
+  return box;
+}
+
+static RhyArtwork *
+bend_through (const RhyPlan *self,
+              RhyWall       *wall,
+              RhyMap        *lay,
+              RhyMap        *out,
+              const RhyDots *dots,
+              RhyBendReport *report,
+              GError       **error)
+{
+  const RhyArtwork *artwork = self->artwork;
+  RhyPictures pictures = rhy_pictures_for (rhy_job_get_data (self->job), self->group, dots);
+  const double tolerance = rhy_job_get_data (self->job)->output.tolerance_mm;
+  g_autoptr (RhyBender) bender = rhy_bender_new (wall, lay, out, tolerance);
+  g_autoptr (RhyMap) through = rhy_map_new_chain (lay, out);
+  g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
+  g_autofree RhyBounds *clip_boxes = g_new (RhyBounds, rhy_artwork_get_n_clips (artwork) + 1);
+  *report = (RhyBendReport) { 0 };
+
+  for (gsize i = 0; i < rhy_artwork_get_n_clips (artwork); i++)
+    {
+      const RhyClip *clip = rhy_artwork_get_clip (artwork, i);
+      RhyPath *path = bend_path (bender, clip->path, NULL, rhy_plan_name (self), error);
+      if (path == NULL)
+        return NULL;
+      clip_boxes[i] = rhy_path_get_bounds (path);
+      rhy_artwork_builder_add_clip (builder, path, clip->rule);
+    }
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
+    {
+      const RhyShape *source = rhy_artwork_get_shape (artwork, i);
+      RhyPath *path = bend_path (bender, source->path, report, rhy_plan_name (self), error);
+      if (path == NULL)
+        return NULL;
+      RhyShape shape = rhy_shape_dup (source, path);
+      bend_pen (through, source->path, &shape.pen);
+      const gboolean painted = rhy_pictures_bend (&pictures, through, inside_clips (clip_boxes, source), &shape, error);
+      rhy_artwork_builder_add_shape (builder, &shape);
+      if (!painted)
+        {
+          g_prefix_error (error, "%s: ", rhy_plan_name (self));
+          return NULL;
+        }
+    }
+  return rhy_artwork_builder_end (g_steal_pointer (&builder));
+}
+
+/* All ink is on the wall, but paths reach off it by less than the tolerance, or by the margin that
+ * hidden ones are left with: the same maps on a wall carried on. */
+static RhyArtwork *
+bend_carried_on (const RhyPlan *self,
+                 RhySpace       to,
+                 const RhyDots *dots,
+                 RhyBendReport *report,
+                 GError       **error)
+{
+  double below = 0.0;
+  g_autoptr (RhyWall) wall = NULL;
+  g_autoptr (RhyMap) lay = rhy_plan_lay_carried_on (self, &wall, &below);
+  const RhyWallPoint mark = { self->mark.s + below, self->mark.angle };
+  const RhyConic conic = { self->conic.s_mm + below, self->conic.r_mm, self->conic.sine };
+  g_autoptr (RhyMap) out = NULL;
+  if (lay != NULL)
+    out = to == RHY_SPACE_BED ? rhy_plan_drive_on (self, wall, mark, NULL) : rhy_unroll_new (wall, &conic, NULL);
+  if (out == NULL)
+    {
+      rhy_print_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE,
+                       "%s: the artwork has paths off the wall, hidden by clips: cut them off in the program that drew it",
+                       rhy_plan_name (self));
+      return NULL;
+    }
+  g_autoptr (RhyArtwork) bent = bend_through (self, wall, lay, out, dots, report, error);
+  if (bent == NULL || to == RHY_SPACE_BED)
+    return g_steal_pointer (&bent);
+  /* The pattern's origin is at the lowest station, which is lower here. */
+  return rhy_artwork_transformed (bent, (RhyAffine) { 1.0, 0.0, 0.0, 1.0, 0.0, -below });
+}
+
+static RhyArtwork *
+bend_one (const RhyPlan *self,
+          RhySpace       to,
+          const RhyDots *dots,
+          RhyBendReport *report,
+          GError       **error)
+{
+  if (!is_on_wall (self, error))
+    return NULL;
+  RhyMap *out = to == RHY_SPACE_BED ? self->drive : self->unroll;
+  g_autoptr (GError) local = NULL;
+  RhyArtwork *bent = bend_through (self, self->wall, self->lay, out, dots, report, &local);
+  if (g_error_matches (local, RHY_ERROR, RHY_ERROR_OUTSIDE))
+    {
+      g_clear_error (&local);
+      bent = bend_carried_on (self, to, dots, report, &local);
+    }
+  if (bent == NULL)
+    g_propagate_error (error, g_steal_pointer (&local));
+  return bent;
+}
+
+RhyArtwork *
+rhy_plan_bend (const RhyPlan *self,
+               RhySpace       to,
+               RhyBendReport *report,
+               GError       **error)
+{
+  return rhy_plan_bend_dots (self, to, NULL, report, error);
+}
+
+RhyArtwork *
+rhy_plan_bend_dots (const RhyPlan *self,
+                    RhySpace       to,
+                    const RhyDots *dots,
+                    RhyBendReport *report,
+                    GError       **error)
+{
+  g_return_val_if_fail (self != NULL && (to == RHY_SPACE_BED || to == RHY_SPACE_PATTERN), NULL);
+
+  RhyBendReport sum = { 0 };
+  g_autoptr (GPtrArray) bent = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_artwork_unref);
+  for (gsize i = 0; i < rhy_plan_get_n_parts (self); i++)
+    {
+      RhyBendReport one = { 0 };
+      RhyArtwork *artwork = bend_one (rhy_plan_get_part (self, i), to, dots, &one, error);
+      if (artwork == NULL)
+        return NULL;
+      g_ptr_array_add (bent, artwork);
+      sum.segments_in += one.segments_in;
+      sum.segments_out += one.segments_out;
+      sum.error_max_mm = MAX (sum.error_max_mm, one.error_max_mm);
+    }
+  if (report != NULL)
+    *report = sum;
+  return rhy_artwork_joined ((RhyArtwork *const *) bent->pdata, bent->len);
+}
