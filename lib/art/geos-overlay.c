@@ -5,12 +5,11 @@
 
 #include <math.h>
 
-#include <geos_c.h>
-
 #include <rhyton/light.h>
 #include <rhyton/stroke.h>
 
 #include "ink.h"
+#include "late-geos.h"
 
 /* How the tolerance is spent: chords against the curves, rounding to the grid
  * (half its diagonal: 0.07), the fit of cubics to the chords: 0.82 in all. */

@@ -15,6 +15,8 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <rhyton/intake-wire.h>
+
 #include "wire-reader.h"
 
 /* What a child may answer: far above any honest drawing within the limit on
@@ -192,7 +194,18 @@ set_timed_out (const RhyIntakeOptions *options,
                "takes longer than the %g seconds allowed: simplify it in the drawing program", options->seconds);
 }
 
-/* Returns: %TRUE when the child has closed its output. */
+/* Whether the stream so far ends as only a whole one does: looked at record by record when its
+ * last bytes may be the end's. */
+static gboolean
+has_answered (const GByteArray *result)
+{
+  const struct { RhyWireHead head; guint64 n_records; } end = { { RHY_WIRE_END, sizeof (guint64) }, 0 };
+  return result->len >= sizeof end && result->len % 8 == 0
+         && memcmp (result->data + result->len - sizeof end, &end.head, sizeof end.head) == 0
+         && rhy_wire_is_complete (result->data, result->len);
+}
+
+/* Returns: %TRUE when the child has answered or closed its output. */
 static gboolean
 converse (Child                  *child,
           GBytes                 *bytes,
@@ -226,6 +239,8 @@ converse (Child                  *child,
         feed (child, bytes, &sent);
       if (ok && fds[1].revents != 0)
         ok = hear (child, error);
+      if (ok && fds[1].revents != 0 && has_answered (child->result))
+        break;
       if (fds[2].revents != 0)
         hear_complaint (child);
     }
@@ -254,6 +269,25 @@ reap (Child *child,
         }
       g_usleep (500);
     }
+}
+
+static gpointer
+bury (gpointer data)
+{
+  const pid_t pid = GPOINTER_TO_INT (data);
+  while (waitpid (pid, NULL, 0) < 0 && errno == EINTR)
+    ;
+  return NULL;
+}
+
+/* The child has answered: nobody waits while the system takes its memory apart. */
+static void
+dismiss (Child *child)
+{
+  kill (child->pid, SIGKILL);
+  g_autoptr (GThread) thread = g_thread_try_new ("bury", bury, GINT_TO_POINTER (child->pid), NULL);
+  if (thread == NULL)
+    bury (GINT_TO_POINTER (child->pid));
 }
 
 /* Why a child left no answer. Rust and GLib say on standard error when it was
@@ -308,16 +342,15 @@ rhy_intake_bytes (GBytes                 *bytes,
       reap (&child, 0);
       return NULL;
     }
-  const gboolean answered = rhy_wire_is_complete (child.result->data, child.result->len);
-  /* Once it has answered it is not waited for. */
-  const int status = reap (&child, answered ? 0 : deadline);
-  while (!answered && child.err >= 0)
-    hear_complaint (&child);
-  if (!answered)
+  if (!rhy_wire_is_complete (child.result->data, child.result->len))
     {
+      const int status = reap (&child, deadline);
+      while (child.err >= 0)
+        hear_complaint (&child);
       set_death (&child, status, options, error);
       return NULL;
     }
+  dismiss (&child);
   return rhy_wire_read (child.result->data, child.result->len, error);
 }
 

@@ -5,10 +5,10 @@
 
 #include <math.h>
 
-#include <geos_c.h>
 #include <rhyton/unroll.h>
 
 #include "../art/ink.h"
+#include "../art/late-geos.h"
 
 /* Chords against the curve, and the longest chord, so that a straight line follows
  * the bend that the lay gives it (1 mm on a radius of 20 mm: 0.006 mm off). */

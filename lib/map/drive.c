@@ -170,6 +170,13 @@ rhy_drive_best_tilt (const RhyWall *wall,
   const RhyRing middle = rhy_wall_at (wall, 0.5 * (low + high));
   double best = middle.slope_rad;
   double best_spread = spread_at (wall, best, low, high);
+  /* A straight wall, to a millionth of the finest focus: every pair of samples would be tried. */
+  if (best_spread < 1e-9)
+    {
+      if (spread_mm != NULL)
+        *spread_mm = best_spread;
+      return best;
+    }
 
   for (int i = 0; i < N; i++)
     {

@@ -5,11 +5,12 @@
 
 #include <cairo-pdf.h>
 #include <math.h>
-#include <pango/pangocairo.h>
 #include <string.h>
 
 #include <rhyton/ruler.h>
 #include <rhyton/scene.h>
+
+#include "late-pango.h"
 
 #define PT_PER_MM (72.0 / 25.4)
 #define DEGREES (180.0 / G_PI)

@@ -7,9 +7,10 @@
 #include <string.h>
 
 #include <cairo.h>
-#include <pango/pangocairo.h>
 #include <rhyton/holds.h>
 #include <rhyton/scene.h>
+
+#include "late-pango.h"
 
 /* Of a chuck that is longer than any head is wide, this much is drawn; of a head's body too. */
 #define CHUCK_DRAWN_MM 25.0
