@@ -3,8 +3,9 @@
 
 #include <rhyton/brush.h>
 
-#include <cairo.h>
 #include <math.h>
+
+#include "late-cairo.h"
 
 static void
 stroke (cairo_t        *cr,

@@ -3,8 +3,9 @@
 
 #include <rhyton/brush.h>
 
-#include <cairo.h>
 #include <math.h>
+
+#include "late-cairo.h"
 
 /* cairo's images end here on either side. */
 static const guint SIDE_MAX = 32767;

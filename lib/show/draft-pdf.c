@@ -3,7 +3,6 @@
 
 #include "draft-private.h"
 
-#include <cairo-pdf.h>
 #include <math.h>
 #include <string.h>
 

@@ -3,8 +3,8 @@
 
 #include <pango/pangocairo.h>
 
-/* pango on cairo, loaded at its first use: the calls below read as if it were linked. A function that is
- * missing here is found by the linker: add it to the list and to the names.
+/* pango on cairo, loaded at its first use: the calls below read as if it were linked. What is
+ * missing here gets linked after all, and a test says so: add it to the list and to the names.
  * Without RHY_LATE_PANGO (not an ELF system) it is linked. */
 #ifdef RHY_LATE_PANGO
 

@@ -3,12 +3,12 @@
 
 #include <rhyton/scene.h>
 
-#include <cairo.h>
 #include <math.h>
 #include <string.h>
 
 #include "../shape/parallel.h"
 #include "burn.h"
+#include "../art/late-cairo.h"
 #include "lathe.h"
 #include "texture.h"
 

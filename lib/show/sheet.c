@@ -3,13 +3,13 @@
 
 #include <rhyton/sheet.h>
 
-#include <cairo-pdf.h>
 #include <math.h>
 #include <string.h>
 
 #include <rhyton/ruler.h>
 #include <rhyton/scene.h>
 
+#include "../art/late-cairo.h"
 #include "late-pango.h"
 
 #define PT_PER_MM (72.0 / 25.4)

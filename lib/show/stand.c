@@ -6,10 +6,10 @@
 #include <math.h>
 #include <string.h>
 
-#include <cairo.h>
 #include <rhyton/holds.h>
 #include <rhyton/scene.h>
 
+#include "../art/late-cairo.h"
 #include "late-pango.h"
 
 /* Of a chuck that is longer than any head is wide, this much is drawn; of a head's body too. */

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
-#include <cairo.h>
-
 #include <rhyton/artwork.h>
 #include <rhyton/wall.h>
+
+#include "../art/late-cairo.h"
 
 G_BEGIN_DECLS
 

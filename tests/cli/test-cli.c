@@ -1,4 +1,6 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
 #include "rhy-locale.h"
 #include "rhy-test.h"
 
@@ -1137,6 +1139,28 @@ test_profile (void **state)
   expect_part (broken.err, "side.csv: line 2");
 }
 
+/* What the dynamic linker would load, as it says itself (ld.so(8), LD_TRACE_LOADED_OBJECTS). These
+ * three and what they bring along cost a small job half of its time; a call that is missing in
+ * the lists of the late-*.h headers links them again. */
+static void
+test_few_libraries_at_the_start (void **state)
+{
+  (void) state;
+  const char *const late[] = { "libgeos", "libcairo", "libpango", "libX11", "libstdc++" };
+#ifdef RHY_LATE_GEOS
+  g_setenv ("LD_TRACE_LOADED_OBJECTS", "1", TRUE);
+  g_auto (Run) run = cli ("--version");
+  g_unsetenv ("LD_TRACE_LOADED_OBJECTS");
+  assert_non_null (strstr (run.out, "libglib"));
+  for (gsize i = 0; i < G_N_ELEMENTS (late); i++)
+    if (strstr (run.out, late[i]) != NULL && strstr (run.out, "libasan") == NULL)
+      fail_msg ("%s is loaded at the start: which call is not in lib/*/late-*.h?", late[i]);
+#else
+  (void) late;
+  skip ();
+#endif
+}
+
 int
 main (int    argc,
       char **argv)
@@ -1156,6 +1180,7 @@ main (int    argc,
 #define ONE(f) cmocka_unit_test_setup_teardown (f, make_folder, drop_folder)
   const struct CMUnitTest plain[] = {
     ONE (test_help_and_version),
+    ONE (test_few_libraries_at_the_start),
     ONE (test_misuse),
     ONE (test_job_is_a_folder),
     ONE (test_output_folder),
