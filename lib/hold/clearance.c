@@ -109,8 +109,13 @@ distance_to (const Prism *w,
              Spot         p)
 {
   const double dh = MAX (0.0, w->bottom - p.h);
+  /* sqrt, not hypot: it is a tenth of the time, and nothing here is near the ends of double. */
   if (w->round)
-    return hypot (MAX (0.0, hypot (outside (p.x, w->x0, w->x1), p.y) - w->half), dh);
+    {
+      const double ax = outside (p.x, w->x0, w->x1);
+      const double d = MAX (0.0, sqrt (ax * ax + p.y * p.y) - w->half);
+      return sqrt (d * d + dh * dh);
+    }
   const double dx = outside (p.x, w->x0 - w->half, w->x1 + w->half);
   const double dy = MAX (0.0, fabs (p.y) - w->half);
   return sqrt (dx * dx + dy * dy + dh * dh);
@@ -318,6 +323,7 @@ typedef struct
   FaceKind     kind;
   double       mm_v;            /* a point moves at most this far over the whole of v */
   double       best, z;
+  double       enough;          /* nearer than this, it need not be known better */
 } Search;
 
 static double
@@ -378,7 +384,7 @@ halve (Search *self,
        double  high)
 {
   const double reach = 0.5 * (high - low) * self->mm_v;
-  if (self->best == 0.0 || look (self, 0.5 * (low + high)) - reach > self->best - SURE_MM || reach < 0.25 * SURE_MM)
+  if (self->best <= self->enough || look (self, 0.5 * (low + high)) - reach > self->best - SURE_MM || reach < 0.25 * SURE_MM)
     return;
   halve (self, low, 0.5 * (low + high));
   halve (self, 0.5 * (low + high), high);
@@ -407,6 +413,50 @@ depth_of (const Search *search)
   return depth;
 }
 
+/* The prism's distance from a box about a chord's sector: no point of it is nearer. */
+static double
+at_least (const Search *self,
+          const Chord  *q)
+{
+  const Frame *f = &self->f;
+  const Prism *w = self->w;
+  const double least = MIN (inner (self, q->r0), inner (self, q->r1));
+  const double most = MAX (q->r0, q->r1);
+  const double cos_near = cos (self->near);
+  const double cos_far = cos (self->far);
+  const double up_high = cos_near * (cos_near > 0.0 ? most : least);
+  const double up_low = cos_far * (cos_far > 0.0 ? least : most);
+  const double aside = least * MIN (sin (self->near), sin (self->far));
+  const double z0 = MIN (q->z0, q->z1) - f->held_z;
+  const double z1 = MAX (q->z0, q->z1) - f->held_z;
+  const double x_low = z0 * f->cos_t + MIN (up_low * f->sin_t, up_high * f->sin_t);
+  const double x_high = z1 * f->cos_t + MAX (up_low * f->sin_t, up_high * f->sin_t);
+  const double h_high = up_high * f->cos_t - MIN (z0 * f->sin_t, z1 * f->sin_t);
+  const double dx = MAX (0.0, MAX (w->x0 - w->half - x_high, x_low - w->x1 - w->half));
+  const double dy = MAX (0.0, aside - w->half);
+  const double dh = MAX (0.0, w->bottom - h_high);
+  return sqrt (dx * dx + dy * dy + dh * dh);
+}
+
+static void
+search_chord (Search       *self,
+              const GArray *outline,
+              guint         i)
+{
+  const Chord *q = &g_array_index (outline, Chord, i);
+  for (FaceKind kind = FACE_OUTER; kind < N_FACES; kind++)
+    {
+      if ((kind == FACE_LOW_END && i > 0) || (kind == FACE_HIGH_END && i + 1 < outline->len))
+        continue;
+      self->q = q;
+      self->kind = kind;
+      self->mm_v = kind == FACE_SIDE ? MIN (self->stand + LIFT_MM, MAX (q->r0, q->r1)) : MAX (q->r0, q->r1) * (self->far - self->near);
+      look (self, kind == FACE_SIDE ? 1.0 : 0.0);
+      halve (self, 0.0, 1.0);
+    }
+}
+
+/* The chord that may be nearest first: then most of a long outline is out of the question. */
 static void
 sector_to_prism (const RhyClearanceCase *c,
                  const Prism            *w,
@@ -414,26 +464,31 @@ sector_to_prism (const RhyClearanceCase *c,
                  double                  stand,
                  double                  near,
                  double                  far,
+                 double                  enough,
                  RhyContact             *best)
 {
-  Search search = { .f = frame_of (c), .w = w, .stand = stand, .near = near, .far = far, .best = G_MAXDOUBLE };
+  Search search = { .f = frame_of (c), .w = w, .stand = stand, .near = near, .far = far, .best = G_MAXDOUBLE,
+                    .enough = MAX (0.0, enough + SURE_MM) };
+  g_autofree double *bounds = g_new (double, outline->len);
+  guint first = 0;
   double depth = 0.0;
+  if (!(enough > 0.0))
+    search.enough = 0.0;
   for (guint i = 0; i < outline->len; i++)
-    for (FaceKind kind = FACE_OUTER; kind < N_FACES; kind++)
-      {
-        const Chord *q = &g_array_index (outline, Chord, i);
-        if ((kind == FACE_LOW_END && i > 0) || (kind == FACE_HIGH_END && i + 1 < outline->len))
-          continue;
-        search.q = q;
-        search.kind = kind;
-        search.mm_v = kind == FACE_SIDE ? MIN (stand + LIFT_MM, MAX (q->r0, q->r1)) : MAX (q->r0, q->r1) * (far - near);
-        look (&search, kind == FACE_SIDE ? 1.0 : 0.0);
-        halve (&search, 0.0, 1.0);
-      }
-  for (guint i = 0; i < outline->len && search.best == 0.0; i++)
+    {
+      bounds[i] = at_least (&search, &g_array_index (outline, Chord, i));
+      if (bounds[i] < bounds[first])
+        first = i;
+    }
+  search_chord (&search, outline, first);
+  for (guint i = 0; i < outline->len && search.best > search.enough; i++)
+    if (i != first && bounds[i] < search.best)
+      search_chord (&search, outline, i);
+  for (guint i = 0; i < outline->len && search.best == 0.0 && !(enough > 0.0); i++)
     {
       search.q = &g_array_index (outline, Chord, i);
-      depth = MAX (depth, depth_of (&search));
+      if (bounds[i] == 0.0)
+        depth = MAX (depth, depth_of (&search));
     }
   const double least = search.best == 0.0 ? -depth : MAX (0.0, search.best - SURE_MM);
   if (least < best->distance_mm)
@@ -475,12 +530,15 @@ stand_of (const RhyBody *b)
   return b->radius_mm > 0.0 ? b->radius_mm : b->stand_mm;
 }
 
+/* @enough_mm: whether they are nearer than this is all that is asked; 0: the distance, and the depth
+ * where they meet. */
 static RhyContact
 head_to (const RhyClearanceCase *c,
          const Swept            *w,
          int                     body,
          double                  angle_low,
-         double                  angle_high)
+         double                  angle_high,
+         double                  enough_mm)
 {
   RhyContact best = RHY_CONTACT_NONE;
   g_autoptr (GArray) outline = outline_of (c, body);
@@ -490,11 +548,11 @@ head_to (const RhyClearanceCase *c,
     return best;
   const Fold f = body < 0 ? (Fold) { 0.0, G_PI, TRUE } : fold_of (&c->bodies[body], angle_low, angle_high);
   const Prism *const parts[] = { &w->nozzle, &w->body };
-  for (int i = 0; i < 2; i++)
+  for (int i = 0; i < 2 && !(enough_mm > 0.0 && best.distance_mm < enough_mm); i++)
     if (f.all_round || f.near == 0.0)
       ring_to_prism (c, parts[i], outline, &best);
     else
-      sector_to_prism (c, parts[i], outline, stand_of (&c->bodies[body]), f.near, f.far, &best);
+      sector_to_prism (c, parts[i], outline, stand_of (&c->bodies[body]), f.near, f.far, enough_mm, &best);
   if (body >= 0 && !f.all_round)
     {
       /* The end of the drawing that brings it nearest to the top, or puts it there. */
@@ -514,7 +572,7 @@ rhy_clearance_head (const RhyClearanceCase *self,
   g_return_val_if_fail (body >= -1 && body < (int) self->n_bodies, RHY_CONTACT_NONE);
 
   const Swept w = head_over_drawing (self);
-  return head_to (self, &w, body, self->angle_low_rad, self->angle_high_rad);
+  return head_to (self, &w, body, self->angle_low_rad, self->angle_high_rad, 0.0);
 }
 
 /* ---- the bed ---- */
@@ -603,7 +661,7 @@ rhy_clearance_way_in (const RhyClearanceCase *self,
   RhyContact best = RHY_CONTACT_NONE;
   for (int body = -1; body < (int) self->n_bodies; body++)
     {
-      const RhyContact contact = head_to (self, &w, body, self->rest_angle_rad, self->rest_angle_rad);
+      const RhyContact contact = head_to (self, &w, body, self->rest_angle_rad, self->rest_angle_rad, 0.0);
       if (contact.distance_mm < best.distance_mm)
         best = contact;
     }
@@ -632,7 +690,7 @@ nearest_edge (const RhyClearanceCase *c,
       const double edge = i == 0 ? 0.0 : 0.5 * (bad + good);
       /* Put the body with its near edge there by asking for that turn. */
       const double turn = b->centre_rad - edge - 0.5 * b->width_rad;
-      if (head_to (c, w, body, turn, turn).distance_mm >= margin_of (b))
+      if (head_to (c, w, body, turn, turn, margin_of (b)).distance_mm >= margin_of (b))
         good = edge;
       else
         bad = edge;
@@ -745,7 +803,7 @@ may_stand (const RhyClearanceCase *c,
   const double x = top_of (c, s).x;
   const double z = rhy_wall_at (c->wall, s).z_mm;
   const Swept w = head_over (c, x, x);
-  if (head_to (c, &w, -1, c->angle_low_rad, c->angle_high_rad).distance_mm < RHY_CLEARANCE_MARGIN_MM)
+  if (head_to (c, &w, -1, c->angle_low_rad, c->angle_high_rad, RHY_CLEARANCE_MARGIN_MM).distance_mm < RHY_CLEARANCE_MARGIN_MM)
     return FALSE;
   for (int i = 0; i < (int) c->n_bodies; i++)
     {
@@ -753,7 +811,7 @@ may_stand (const RhyClearanceCase *c,
       /* What stands all round covers the wall itself. */
       if (!(b->width_rad < 2.0 * G_PI) && z > b->from_mm && z < b->to_mm)
         return FALSE;
-      if (head_to (c, &w, i, c->angle_low_rad, c->angle_high_rad).distance_mm < margin_of (b))
+      if (head_to (c, &w, i, c->angle_low_rad, c->angle_high_rad, margin_of (b)).distance_mm < margin_of (b))
         return FALSE;
     }
   return TRUE;
