@@ -39,7 +39,7 @@ cli_check (int    argc,
       status = cli_fail (NULL, error);
       return printed ? status : CLI_BAD;
     }
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   g_autofree char *text = json ? rhy_verdict_to_json (verdict) : rhy_verdict_to_text (verdict);
   if (!cli_print (text, strlen (text)))
     return CLI_BAD;

@@ -26,7 +26,7 @@ cli_hold (int    argc,
   g_autoptr (RhyPlan) plan = cli_plan (argv[1], &error);
   if (plan == NULL)
     return cli_fail (NULL, error);
-  g_autoptr (GPtrArray) rows = rhy_plan_compare_holds (plan);
+  g_autoptr (GPtrArray) rows = rhy_plan_compare_holds (plan, NULL);
   for (guint i = rows->len; i > 0 && !compare; i--)
     if (!((const RhyHoldRow *) rows->pdata[i - 1])->is_own)
       g_ptr_array_remove_index (rows, i - 1);

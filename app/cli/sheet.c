@@ -19,7 +19,7 @@ make (const Options  *o,
   g_autoptr (RhyPlan) plan = cli_plan (name, &error);
   if (plan == NULL)
     return cli_fail (NULL, error);
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   g_autoptr (GBytes) bytes = rhy_sheet_new (plan, verdict, &options, &error);
   if (bytes == NULL)
     return cli_fail (cli_job_name (name), error);

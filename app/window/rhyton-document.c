@@ -280,7 +280,7 @@ static gpointer
 judge_plan (gpointer      input,
             GCancellable *cancellable)
 {
-  return rhy_verdict_new (input);
+  return rhy_verdict_new (input, cancellable);
 }
 
 static void

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
+#include <gio/gio.h>
+
 #include <rhyton/clearance.h>
 #include <rhyton/rollers.h>
 #include <rhyton/zone.h>
@@ -59,6 +61,7 @@ double rhy_way_sense (RhyWay way);
  * @s_low_mm, @s_high_mm, @angle_low_rad, @angle_high_rad: the drawing
  * @zones: (array length=n_zones): those that stand out are bodies; jaws among them stand for the
  *   machine's own
+ * @cancellable: (nullable): looked at from body to body
  */
 typedef struct
 {
@@ -78,6 +81,7 @@ typedef struct
   double         angle_low_rad, angle_high_rad;
   const RhyZone *zones;
   gsize          n_zones;
+  GCancellable  *cancellable;
 } RhyHoldingCase;
 
 /**
@@ -118,7 +122,7 @@ typedef struct
   RhyRolling  rolling;
 } RhyHolding;
 
-/** rhy_holding_new: Returns: (transfer full): the case worked out. Zones' names are borrowed. */
+/** rhy_holding_new: Returns: (transfer full) (nullable): the case worked out, %NULL only if cancelled. Zones' names are borrowed. */
 RHY_API
 RhyHolding *rhy_holding_new (const RhyHoldingCase *c);
 RHY_API

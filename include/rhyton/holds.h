@@ -14,11 +14,13 @@ RhyWay rhy_job_way (const RhyJob *job);
  * rhy_plan_hold:
  * @way: the job's own (rhy_job_way()), or another to be looked at: then the zones for jaws and
  *   tailstock, which belong to the job's own way, are left out and the tilt is the best there
+ * @cancellable: (nullable)
  *
- * Returns: (transfer full): the plan's drawing held that way on the job's machine.
+ * Returns: (transfer full) (nullable): the plan's drawing held that way on the job's machine; %NULL
+ *   only if cancelled.
  */
 RHY_API
-RhyHolding *rhy_plan_hold (const RhyPlan *plan, RhyWay way);
+RhyHolding *rhy_plan_hold (const RhyPlan *plan, RhyWay way, GCancellable *cancellable);
 
 /** rhy_plan_hold_at: Returns: (transfer full): the job's own way, with the beam at one wall point and nowhere else. */
 RHY_API
@@ -41,9 +43,15 @@ typedef struct
   char       *forbids;
 } RhyHoldRow;
 
-/** rhy_plan_compare_holds: Returns: (transfer full) (element-type RhyHoldRow): every way of holding, those that nothing stands against first, then by reach. */
+/**
+ * rhy_plan_compare_holds:
+ * @cancellable: (nullable)
+ *
+ * Returns: (transfer full) (element-type RhyHoldRow) (nullable): every way of holding, those that nothing
+ *   stands against first, then by reach; %NULL only if cancelled.
+ */
 RHY_API
-GPtrArray *rhy_plan_compare_holds (const RhyPlan *plan);
+GPtrArray *rhy_plan_compare_holds (const RhyPlan *plan, GCancellable *cancellable);
 
 /** rhy_hold_rows_to_text: Returns: (transfer full): a table for a terminal. */
 RHY_API

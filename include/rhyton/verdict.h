@@ -34,8 +34,14 @@ typedef struct
  */
 typedef struct _RhyVerdict RhyVerdict;
 
+/**
+ * rhy_verdict_new:
+ * @cancellable: (nullable): looked at between the long parts, within about a second
+ *
+ * Returns: (transfer full) (nullable): the verdict; %NULL only if cancelled.
+ */
 RHY_API
-RhyVerdict *rhy_verdict_new (RhyPlan *plan);
+RhyVerdict *rhy_verdict_new (RhyPlan *plan, GCancellable *cancellable);
 RHY_API
 RhyVerdict *rhy_verdict_ref (RhyVerdict *self);
 RHY_API

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
+#include <gio/gio.h>
+
 #include <rhyton/artwork.h>
 #include <rhyton/lay.h>
 #include <rhyton/zone.h>
@@ -26,8 +28,23 @@ typedef struct
 } RhyZoneGap;
 
 /**
+ * RhyInkArea:
+ *
+ * The ink of an artwork as polygons, made once and then asked about many times. Not for several
+ * threads at a time.
+ */
+typedef struct _RhyInkArea RhyInkArea;
+
+/** rhy_ink_area_new: @artwork: at its size. %RHY_ERROR_GEOMETRY if its shapes cannot be worked on, %G_IO_ERROR_CANCELLED. */
+RHY_API
+RhyInkArea *rhy_ink_area_new (const RhyArtwork *artwork, GCancellable *cancellable, GError **error);
+RHY_API
+void rhy_ink_area_free (RhyInkArea *self);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyInkArea, rhy_ink_area_free)
+
+/**
  * rhy_zones_measure:
- * @artwork: at its size
+ * @area: the ink
  * @lay: art to wall; ink without an image is left out
  * @zones: (array length=n_zones)
  * @gaps: (out caller-allocates) (array length=n_zones)
@@ -36,30 +53,32 @@ typedef struct
  * Distances are exact on a cylinder or cone; on a curved wall they are measured on
  * the cone that fits best between the two points, which is right to second order.
  *
- * Returns: %FALSE with %RHY_ERROR_GEOMETRY if the shapes cannot be worked on.
+ * Returns: %FALSE with %RHY_ERROR_GEOMETRY if the shapes cannot be worked on, or %G_IO_ERROR_CANCELLED.
  */
 RHY_API
-gboolean rhy_zones_measure (RhyWall *wall, const RhyArtwork *artwork, const RhyMap *lay,
-                            const RhyZone *zones, gsize n_zones, RhyZoneGap *gaps, GError **error);
+gboolean rhy_zones_measure (RhyWall *wall, RhyInkArea *area, const RhyMap *lay, const RhyZone *zones, gsize n_zones,
+                            RhyZoneGap *gaps, GCancellable *cancellable, GError **error);
 
 /**
  * RhyPlacement:
  * @wall: the vessel's side
- * @artwork: at its size
+ * @area: (nullable): the artwork's ink at its size; without it nothing fits
  * @lay: how it lies: kind, anchor, turn, eye; its ink (at least 1 point) is what is moved and scaled
  * @eye_follows: seen: the eye keeps its height over the anchor when that moves
  * @spacing_mm: greatest distance between neighbouring points of the ink
  * @zones: (array length=n_zones): where it must not be, with their margins
+ * @cancellable: (nullable): ends a search, which then has found nothing
  */
 typedef struct
 {
   RhyWall          *wall;
-  const RhyArtwork *artwork;
+  RhyInkArea       *area;
   RhyLayOptions     lay;
   gboolean          eye_follows;
   double            spacing_mm;
   const RhyZone    *zones;
   gsize             n_zones;
+  GCancellable     *cancellable;
 } RhyPlacement;
 
 /**

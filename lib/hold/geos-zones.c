@@ -22,6 +22,12 @@ struct _RhyInkArea
   GEOSContextHandle_t geos;
   GEOSGeometry       *ink;      /* art space */
   gboolean            failed;
+
+  /* The ink in equal-area coordinates, kept from zone to zone: mapping and uniting it is most of the work. */
+  GEOSGeometry               *laid;
+  const GEOSPreparedGeometry *laid_index;
+  RhyMap                     *laid_by;
+  double                      laid_scale;
 };
 
 static void
@@ -205,10 +211,11 @@ box_of (RhyInkArea *self,
 
 static GEOSGeometry *
 ink_of (RhyInkArea       *self,
-        const RhyArtwork *artwork)
+        const RhyArtwork *artwork,
+        GCancellable     *cancellable)
 {
   g_autoptr (GPtrArray) parts = g_ptr_array_new ();
-  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork) && !self->failed; i++)
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork) && !self->failed && !g_cancellable_is_cancelled (cancellable); i++)
     {
       const RhyShape *shape = rhy_artwork_get_shape (artwork, i);
       if (shape->has_fill && shape->fill.a > 0.0)
@@ -221,6 +228,12 @@ ink_of (RhyInkArea       *self,
       const RhyBounds box = rhy_artwork_get_picture (artwork, i)->box;
       if (!rhy_bounds_is_empty (box))
         add_part (parts, box_of (self, box));
+    }
+  if (g_cancellable_is_cancelled (cancellable))
+    {
+      for (guint i = 0; i < parts->len; i++)
+        drop (self, parts->pdata[i]);
+      return NULL;
     }
   return united (self, parts);
 }
@@ -235,19 +248,36 @@ complain (const RhyInkArea *self,
   return !self->failed;
 }
 
+static void
+forget_laid (RhyInkArea *self)
+{
+  if (self->laid_index != NULL)
+    GEOSPreparedGeom_destroy_r (self->geos, self->laid_index);
+  drop (self, self->laid);
+  self->laid_index = NULL;
+  self->laid = NULL;
+  g_clear_pointer (&self->laid_by, rhy_map_unref);
+}
+
 RhyInkArea *
 rhy_ink_area_new (const RhyArtwork *artwork,
+                  GCancellable     *cancellable,
                   GError          **error)
 {
+  g_return_val_if_fail (artwork != NULL, NULL);
+
   g_autoptr (RhyInkArea) self = g_new0 (RhyInkArea, 1);
   self->geos = GEOS_init_r ();
-  self->ink = ink_of (self, artwork);
+  self->ink = ink_of (self, artwork, cancellable);
+  if (g_cancellable_set_error_if_cancelled (cancellable, error))
+    return NULL;
   return complain (self, error) ? g_steal_pointer (&self) : NULL;
 }
 
 void
 rhy_ink_area_free (RhyInkArea *self)
 {
+  forget_laid (self);
   drop (self, self->ink);
   GEOS_finish_r (self->geos);
   g_free (self);
@@ -370,6 +400,29 @@ on_sheet (RhyInkArea         *self,
   return united (self, parts);
 }
 
+/* The outlines alone: they need not be united to find what is near them. */
+static GEOSGeometry *
+edges_on_sheet (RhyInkArea         *self,
+                const Sheet        *sheet,
+                const GEOSGeometry *g)
+{
+  g_autoptr (GPtrArray) parts = g_ptr_array_new ();
+  GEOSGeometry *dense = kept (self, GEOSDensify_r (self->geos, g, CHORD_MM / sheet->scale));
+  const int n = dense != NULL ? GEOSGetNumGeometries_r (self->geos, dense) : 0;
+  for (int i = 0; i < n; i++)
+    {
+      const GEOSGeometry *part = GEOSGetGeometryN_r (self->geos, dense, i);
+      if (GEOSGeomTypeId_r (self->geos, part) != GEOS_POLYGON || GEOSisEmpty_r (self->geos, part) != 0)
+        continue;
+      const int holes = GEOSGetNumInteriorRings_r (self->geos, part);
+      add_part (parts, ring_on_sheet (self, sheet, GEOSGetExteriorRing_r (self->geos, part)));
+      for (int k = 0; k < holes; k++)
+        add_part (parts, ring_on_sheet (self, sheet, GEOSGetInteriorRingN_r (self->geos, part, k)));
+    }
+  drop (self, dense);
+  return kept (self, GEOSGeom_createCollection_r (self->geos, GEOS_MULTILINESTRING, (GEOSGeometry **) parts->pdata, parts->len));
+}
+
 /* The zone's rectangle of wall, @turns further round, its long sides in short chords. */
 static GEOSGeometry *
 zone_on_sheet (RhyInkArea    *self,
@@ -437,6 +490,20 @@ zones_on_sheet (RhyInkArea    *self,
   return united (self, parts);
 }
 
+static const GEOSGeometry *
+laid (RhyInkArea  *self,
+      const Sheet *sheet)
+{
+  if (self->laid != NULL && self->laid_by == sheet->lay && self->laid_scale == sheet->scale)
+    return self->laid;
+  forget_laid (self);
+  self->laid = on_sheet (self, sheet, self->ink);
+  self->laid_index = self->laid != NULL ? GEOSPrepare_r (self->geos, self->laid) : NULL;
+  self->laid_by = rhy_map_ref (sheet->lay);
+  self->laid_scale = sheet->scale;
+  return self->laid;
+}
+
 /* Box of equal-area coordinates back to angles and slants. */
 static gboolean
 reach_of (RhyInkArea         *self,
@@ -463,6 +530,8 @@ meet (RhyInkArea         *self,
       const GEOSGeometry *zones,
       RhyZoneGap         *gap)
 {
+  if (self->laid_index != NULL && GEOSPreparedIntersects_r (self->geos, self->laid_index, zones) == 0)
+    return FALSE;
   GEOSGeometry *both = kept (self, GEOSIntersection_r (self->geos, ink, zones));
   double area = 0.0;
   if (both == NULL || GEOSArea_r (self->geos, both, &area) == 0 || !(area > 0.0))
@@ -529,11 +598,10 @@ find_distance (RhyInkArea    *self,
                double         angle_high,
                RhyZoneGap    *gap)
 {
-  GEOSGeometry *ink = on_sheet (self, sheet, self->ink);
   GEOSGeometry *zones = zones_on_sheet (self, sheet, zone, low, high, angle_low, angle_high);
   /* They do not meet, so their edges are nearest. Only for lines does GEOS keep an index over the
    * segments; without it every one of the ink is held against every one of the zones. */
-  GEOSGeometry *edges = ink != NULL ? kept (self, GEOSBoundary_r (self->geos, ink)) : NULL;
+  GEOSGeometry *edges = edges_on_sheet (self, sheet, self->ink);
   const GEOSPreparedGeometry *indexed = edges != NULL ? GEOSPrepare_r (self->geos, edges) : NULL;
   GEOSCoordSequence *pair = indexed != NULL && zones != NULL ? GEOSPreparedNearestPoints_r (self->geos, indexed, zones) : NULL;
   self->failed |= pair == NULL;
@@ -551,7 +619,6 @@ find_distance (RhyInkArea    *self,
   if (indexed != NULL)
     GEOSPreparedGeom_destroy_r (self->geos, indexed);
   drop (self, edges);
-  drop (self, ink);
   drop (self, zones);
 }
 
@@ -567,10 +634,10 @@ rhy_ink_area_measure (RhyInkArea    *self,
                       GError       **error)
 {
   *gap = (RhyZoneGap) { .is_on_wall = TRUE, .distance_mm = G_MAXDOUBLE };
-  const Sheet sheet = { .wall = wall, .lay = (RhyMap *) lay, .scale = scale, .s_ref = 0.5 * (low + high) };
+  const Sheet sheet = { .wall = wall, .lay = (RhyMap *) lay, .scale = scale, .s_ref = 0.5 * rhy_wall_get_length (wall) };
   double angle_low, angle_high, s_low, s_high;
 
-  GEOSGeometry *ink = on_sheet (self, &sheet, self->ink);
+  const GEOSGeometry *ink = laid (self, &sheet);
   if (ink != NULL && GEOSisEmpty_r (self->geos, ink) == 0
       && reach_of (self, &sheet, ink, &angle_low, &angle_high, &s_low, &s_high))
     {
@@ -587,6 +654,5 @@ rhy_ink_area_measure (RhyInkArea    *self,
         }
       drop (self, zones);
     }
-  drop (self, ink);
   return complain (self, error);
 }

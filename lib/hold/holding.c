@@ -184,9 +184,9 @@ find_clearance (const RhyHoldingCase *c,
 {
   const RhyClearanceCase cc = clearance_case (c, self);
   self->is_head_known = is_head_known (&c->head);
-  self->head = g_new (RhyContact, self->n_bodies + 1);
-  self->bed = g_new (RhyContact, self->n_bodies + 1);
-  for (int i = -1; i < (int) self->n_bodies; i++)
+  self->head = g_new0 (RhyContact, self->n_bodies + 1);
+  self->bed = g_new0 (RhyContact, self->n_bodies + 1);
+  for (int i = -1; i < (int) self->n_bodies && !g_cancellable_is_cancelled (c->cancellable); i++)
     {
       self->head[i + 1] = self->is_head_known ? rhy_clearance_head (&cc, i) : RHY_CONTACT_NONE;
       self->bed[i + 1] = rhy_clearance_bed (&cc, i);
@@ -198,8 +198,12 @@ find_clearance (const RhyHoldingCase *c,
       reach_without_head (c, self);
       return;
     }
+  if (g_cancellable_is_cancelled (c->cancellable))
+    return;
   self->way_in[0] = rhy_clearance_way_in (&cc, FALSE);
   self->way_in[1] = rhy_clearance_way_in (&cc, TRUE);
+  if (g_cancellable_is_cancelled (c->cancellable))
+    return;
   self->is_limited = rhy_clearance_turns (&cc, &self->turn_low_rad, &self->turn_high_rad);
   self->reaches = rhy_clearance_reach (&cc, &self->reach_low_mm, &self->reach_high_mm);
 }
@@ -245,6 +249,11 @@ rhy_holding_new (const RhyHoldingCase *c)
   find_tilt (c, self);
   find_bodies (c, self);
   find_clearance (c, self);
+  if (g_cancellable_is_cancelled (c->cancellable))
+    {
+      rhy_holding_free (self);
+      return NULL;
+    }
   find_riser (c, self);
   find_rolling (c, self);
   return self;

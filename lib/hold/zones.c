@@ -8,8 +8,10 @@
 
 #include "geos-zones.h"
 
-/* Points of the ink that searches move about: beyond this many, every so manieth. */
+/* Points of the ink that searches move about: beyond this many, every so manieth. Where zones are
+ * many, fewer, so that points times zones stay within the second number; true shapes have the last word. */
 #define POINTS_LIMIT 2000
+#define PAIRS_LIMIT  50000
 
 #define GREATEST_SCALE 50.0
 #define LEAST_SCALE    0.01
@@ -43,27 +45,25 @@ slants_of (const RhyWall *wall,
 
 gboolean
 rhy_zones_measure (RhyWall          *wall,
-                   const RhyArtwork *artwork,
+                   RhyInkArea       *area,
                    const RhyMap     *lay,
                    const RhyZone    *zones,
                    gsize             n_zones,
                    RhyZoneGap       *gaps,
+                   GCancellable     *cancellable,
                    GError          **error)
 {
-  g_return_val_if_fail (wall != NULL && artwork != NULL && lay != NULL, FALSE);
+  g_return_val_if_fail (wall != NULL && area != NULL && lay != NULL, FALSE);
   g_return_val_if_fail (n_zones == 0 || (zones != NULL && gaps != NULL), FALSE);
 
-  if (n_zones == 0)
-    return TRUE;
-  g_autoptr (RhyInkArea) ink = rhy_ink_area_new (artwork, error);
-  if (ink == NULL)
-    return FALSE;
   for (gsize i = 0; i < n_zones; i++)
     {
       double low, high;
       gaps[i] = (RhyZoneGap) { 0 };
+      if (g_cancellable_set_error_if_cancelled (cancellable, error))
+        return FALSE;
       if (slants_of (wall, &zones[i], &low, &high)
-          && !rhy_ink_area_measure (ink, wall, lay, 1.0, &zones[i], low, high, &gaps[i], error))
+          && !rhy_ink_area_measure (area, wall, lay, 1.0, &zones[i], low, high, &gaps[i], error))
         return FALSE;
     }
   return TRUE;
@@ -87,16 +87,16 @@ typedef struct
   RhyArtPoint        *ink;
   gsize               n;
   double              grow_mm;  /* margins are this much wider */
-  double             *s, *a;    /* the ink on the wall, after lay_at() */
+  double             *s, *a, *r;    /* the ink on the wall, after lay_at() */
   guint8             *valid;
-  RhyInkArea         *area;     /* the true shapes, NULL if they cannot be worked on */
 } Search;
 
 static void
 search_init (Search             *self,
              const RhyPlacement *p)
 {
-  const gsize step = (p->lay.n_ink + POINTS_LIMIT - 1) / POINTS_LIMIT;
+  const gsize most = CLAMP (PAIRS_LIMIT / MAX (p->n_zones, 1), 100, POINTS_LIMIT);
+  const gsize step = (p->lay.n_ink + most - 1) / most;
   *self = (Search) { .p = p };
   self->ink = g_new (RhyArtPoint, p->lay.n_ink + 1);
   for (gsize i = 0; i < p->lay.n_ink; i += MAX (step, 1))
@@ -104,7 +104,7 @@ search_init (Search             *self,
   self->s = g_new (double, self->n + 1);
   self->a = g_new (double, self->n + 1);
   self->valid = g_new (guint8, self->n + 1);
-  self->area = rhy_ink_area_new (p->artwork, NULL);
+  self->r = g_new (double, self->n + 1);
 }
 
 static void
@@ -114,7 +114,7 @@ search_clear (Search *self)
   g_free (self->s);
   g_free (self->a);
   g_free (self->valid);
-  g_clear_pointer (&self->area, rhy_ink_area_free);
+  g_free (self->r);
 }
 
 /* The lay with its anchor at @anchor and the artwork scaled. The numerical lay is
@@ -160,6 +160,7 @@ lay_at (Search      *self,
     return FALSE;
   for (gsize i = 0; i < self->n; i++)
     {
+      self->r[i] = rhy_wall_at (self->p->wall, self->s[i]).r_mm;
       low = MIN (low, self->a[i]);
       high = MAX (high, self->a[i]);
     }
@@ -169,18 +170,18 @@ lay_at (Search      *self,
 /* Half the angle that a zone and its margin take up at a slant; negative: none. The
  * corner is rounded, as a distance is. */
 static double
-half_angle_at (const RhyWall *wall,
-               const RhyZone *zone,
+half_angle_at (const RhyZone *zone,
                double         low,
                double         high,
                double         margin_mm,
-               double         s)
+               double         s,
+               double         r)
 {
   const double beyond = s < low ? low - s : s > high ? s - high : 0.0;
   if (beyond > margin_mm)
     return -1.0;
   const double reach = sqrt ((margin_mm - beyond) * (margin_mm + beyond));
-  return MIN (0.5 * zone->width_rad + reach / rhy_wall_at (wall, s).r_mm, G_PI);
+  return MIN (0.5 * zone->width_rad + reach / r, G_PI);
 }
 
 static gboolean
@@ -194,7 +195,7 @@ is_clear (const Search *self)
         continue;
       for (gsize i = 0; i < self->n; i++)
         {
-          const double half = half_angle_at (self->p->wall, zone, low, high, zone->margin_mm + self->grow_mm, self->s[i]);
+          const double half = half_angle_at (zone, low, high, zone->margin_mm + self->grow_mm, self->s[i], self->r[i]);
           if (fabs (remainder (self->a[i] - zone->centre_rad, 2.0 * G_PI)) < half)
             return FALSE;
         }
@@ -202,23 +203,54 @@ is_clear (const Search *self)
   return TRUE;
 }
 
+/* Whether a zone is so far from the ink as it lies that the true shapes need not be asked: across an
+ * angle g points are at least r sin g apart, r the smallest radius. The ink is known by points; its
+ * edges lie within a spacing of them, or more where not every point is looked at. */
+static gboolean
+is_far (const Search  *self,
+        double         scale,
+        const RhyZone *zone,
+        double         low,
+        double         high)
+{
+  const RhyPlacement *p = self->p;
+  const double every = MAX (1.0, (double) p->lay.n_ink / (double) self->n);
+  const double margin = zone->margin_mm + p->spacing_mm * every * MAX (1.0, scale);
+  double s0 = G_MAXDOUBLE, s1 = -G_MAXDOUBLE, a0 = G_MAXDOUBLE, a1 = -G_MAXDOUBLE;
+  for (gsize i = 0; i < self->n; i++)
+    {
+      s0 = MIN (s0, self->s[i]);
+      s1 = MAX (s1, self->s[i]);
+      a0 = MIN (a0, self->a[i]);
+      a1 = MAX (a1, self->a[i]);
+    }
+  if (low > s1 + margin || high < s0 - margin)
+    return TRUE;
+  const double between = fabs (remainder (zone->centre_rad - 0.5 * (a0 + a1), 2.0 * G_PI));
+  const double gap = between - 0.5 * (a1 - a0) - 0.5 * zone->width_rad;
+  const double r = rhy_wall_narrowest (p->wall, 0.0, rhy_wall_get_length (p->wall)).r_mm;
+  return gap > 0.0 && r * sin (MIN (gap, 0.5 * G_PI)) > margin;
+}
+
 /* Against the true shapes. */
 static gboolean
-is_true (const Search *self,
-         RhyWallPoint  anchor,
-         double        scale)
+is_true (Search      *self,
+         RhyWallPoint anchor,
+         double       scale)
 {
   const RhyPlacement *p = self->p;
   g_autoptr (RhyMap) lay = lay_for (self, anchor, scale, TRUE);
-  if (lay == NULL || self->area == NULL)
+  /* Where the stand-in was searched with, the points do not lie where the ink will. */
+  const gboolean knows = p->lay.kind != RHY_LAY_LEAST_STRETCH && lay_at (self, anchor, scale);
+  if (lay == NULL || p->area == NULL)
     return FALSE;
   for (gsize k = 0; k < p->n_zones; k++)
     {
       double low, high;
       RhyZoneGap gap;
-      if (!slants_of (p->wall, &p->zones[k], &low, &high))
+      if (!slants_of (p->wall, &p->zones[k], &low, &high) || (knows && is_far (self, scale, &p->zones[k], low, high)))
         continue;
-      if (!rhy_ink_area_measure (self->area, p->wall, lay, scale, &p->zones[k], low, high, &gap, NULL)
+      if (g_cancellable_is_cancelled (p->cancellable) || !rhy_ink_area_measure (p->area, p->wall, lay, scale, &p->zones[k], low, high, &gap, NULL)
           || gap.overlap_mm2 > 0.0 || gap.distance_mm < p->zones[k].margin_mm - RHY_WALL_SLACK_MM)
         return FALSE;
     }
@@ -252,12 +284,13 @@ forbidden_turns (const Search *self)
         continue;
       for (gsize i = 0; i < self->n; i++)
         {
-          const double half = half_angle_at (self->p->wall, zone, low, high, zone->margin_mm + self->grow_mm, self->s[i]);
+          const double half = half_angle_at (zone, low, high, zone->margin_mm + self->grow_mm, self->s[i], self->r[i]);
           const double middle = remainder (zone->centre_rad - self->a[i], 2.0 * G_PI);
           for (int turn = -1; half > 0.0 && turn <= 1; turn++)
             {
               const Span span = { middle - half + 2.0 * G_PI * turn, middle + half + 2.0 * G_PI * turn };
-              g_array_append_val (spans, span);
+              if (span.to > -G_PI && span.from < G_PI)
+                g_array_append_val (spans, span);
             }
         }
     }
@@ -302,7 +335,7 @@ try_slants (Search *self,
     {
       const double s = from + (to - from) * i / steps;
       double turn;
-      if (fabs (s - here.s) >= best->distance_mm || !rhy_wall_has (self->p->wall, s)
+      if (g_cancellable_is_cancelled (self->p->cancellable) || fabs (s - here.s) >= best->distance_mm || !rhy_wall_has (self->p->wall, s)
           || !lay_at (self, (RhyWallPoint) { s, here.angle }, 1.0) || !least_free_turn (self, &turn))
         continue;
       const double distance = hypot (s - here.s, turn * rhy_wall_at (self->p->wall, s).r_mm);
@@ -332,7 +365,7 @@ gboolean
 rhy_placement_nearest (const RhyPlacement *self,
                        RhyWallPoint       *anchor)
 {
-  g_return_val_if_fail (self != NULL && self->wall != NULL && self->artwork != NULL && anchor != NULL, FALSE);
+  g_return_val_if_fail (self != NULL && self->wall != NULL && anchor != NULL, FALSE);
   g_return_val_if_fail (self->lay.n_ink > 0, FALSE);
 
   Search search;
@@ -358,7 +391,7 @@ static gboolean
 fits (Search *self,
       double  scale)
 {
-  return lay_at (self, self->p->lay.anchor, scale) && is_clear (self);
+  return !g_cancellable_is_cancelled (self->p->cancellable) && lay_at (self, self->p->lay.anchor, scale) && is_clear (self);
 }
 
 /* Up from 1 while it fits, or down until it does; then halved. A shape can fit again
@@ -395,7 +428,7 @@ find_scale (Search *self)
 double
 rhy_placement_largest (const RhyPlacement *self)
 {
-  g_return_val_if_fail (self != NULL && self->wall != NULL && self->artwork != NULL, 0.0);
+  g_return_val_if_fail (self != NULL && self->wall != NULL, 0.0);
   g_return_val_if_fail (self->lay.n_ink > 0, 0.0);
 
   Search search;

@@ -319,13 +319,14 @@ rhy_overlap_area (const RhyArtwork *artwork,
                   const RhyMap     *lay,
                   double            mm_per_rad,
                   guint             turns,
+                  GCancellable     *cancellable,
                   RhyWallPoint     *at)
 {
   Work w = { GEOS_init_r (), lay, mm_per_rad, FALSE };
   double total = 0.0;
   double most = 0.0;
   GEOSGeometry *ink = ink_of (&w, artwork, 0.0);
-  for (guint k = 1; k <= turns && !w.failed; k++)
+  for (guint k = 1; k <= turns && !w.failed && !g_cancellable_is_cancelled (cancellable); k++)
     {
       GEOSGeometry *copy = ink_of (&w, artwork, 2.0 * G_PI * mm_per_rad * k);
       RhyWallPoint here = { 0.0, 0.0 };

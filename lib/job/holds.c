@@ -68,7 +68,8 @@ find_jaws (const RhyPlan  *plan,
 static RhyHolding *
 hold (const RhyPlan      *plan,
       RhyWay              way,
-      const RhyWallPoint *at)
+      const RhyWallPoint *at,
+      GCancellable       *cancellable)
 {
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
@@ -102,6 +103,7 @@ hold (const RhyPlan      *plan,
     .s_high_mm = n->s_high_mm,
     .angle_low_rad = n->angle_low_rad,
     .angle_high_rad = n->angle_high_rad,
+    .cancellable = cancellable,
   };
   /* What the plan has settled; another way is free to find its own. */
   if (own && (d->hold.tilt_mode != RHY_TILT_AUTO || at != NULL))
@@ -119,11 +121,12 @@ hold (const RhyPlan      *plan,
 
 RhyHolding *
 rhy_plan_hold (const RhyPlan *plan,
-               RhyWay         way)
+               RhyWay         way,
+               GCancellable  *cancellable)
 {
   g_return_val_if_fail (plan != NULL && way < RHY_N_WAYS, NULL);
 
-  return hold (plan, way, NULL);
+  return hold (plan, way, NULL, cancellable);
 }
 
 RhyHolding *
@@ -132,7 +135,7 @@ rhy_plan_hold_at (const RhyPlan *plan,
 {
   g_return_val_if_fail (plan != NULL, NULL);
 
-  return hold (plan, rhy_job_way (rhy_plan_get_job (plan)), &at);
+  return hold (plan, rhy_job_way (rhy_plan_get_job (plan)), &at, NULL);
 }
 
 /* ---- every way ---- */
@@ -141,7 +144,7 @@ static void
 row_free (gpointer data)
 {
   RhyHoldRow *row = data;
-  rhy_holding_free (row->holding);
+  g_clear_pointer (&row->holding, rhy_holding_free);
   g_free (row->forbids);
   g_free (row);
 }
@@ -158,6 +161,8 @@ band (double from,
  * the turns that are allowed. */
 static void
 find_largest (const RhyPlan *plan,
+              RhyInkArea    *area,
+              GCancellable  *cancellable,
               RhyHoldRow    *row)
 {
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
@@ -186,13 +191,14 @@ find_largest (const RhyPlan *plan,
   const double eye = d->artwork.eye_height_mm;
   const RhyPlacement placement = {
     .wall = wall,
-    .artwork = rhy_plan_get_artwork (plan),
+    .area = area,
     .lay = { .kind = d->artwork.lay, .anchor = { middle.s_mm, n->anchor.angle }, .turn_rad = d->artwork.turn_rad,
              .eye_distance_mm = d->artwork.eye_distance_mm, .eye_height_mm = isnan (eye) ? middle.z_mm : eye,
              .ink = ink, .n_ink = n_ink },
     .spacing_mm = rhy_plan_get_spacing (plan),
     .zones = zones,
     .n_zones = n_zones,
+    .cancellable = cancellable,
   };
   const double scale = rhy_placement_largest (&placement);
   row->width_mm = scale * n->width_mm;
@@ -252,23 +258,29 @@ by_reach (const void *a,
 }
 
 GPtrArray *
-rhy_plan_compare_holds (const RhyPlan *plan)
+rhy_plan_compare_holds (const RhyPlan *plan,
+                        GCancellable  *cancellable)
 {
   g_return_val_if_fail (plan != NULL, NULL);
 
-  GPtrArray *rows = g_ptr_array_new_with_free_func (row_free);
+  g_autoptr (GPtrArray) rows = g_ptr_array_new_with_free_func (row_free);
+  g_autoptr (RhyInkArea) area = rhy_ink_area_new (rhy_plan_get_artwork (plan), cancellable, NULL);
   for (int way = 0; way < RHY_N_WAYS; way++)
     {
       RhyHoldRow *row = g_new0 (RhyHoldRow, 1);
       row->way = (RhyWay) way;
       row->is_own = row->way == rhy_job_way (rhy_plan_get_job (plan));
-      row->holding = rhy_plan_hold (plan, row->way);
-      find_largest (plan, row);
-      row->forbids = find_objection (plan, row);
+      row->holding = rhy_plan_hold (plan, row->way, cancellable);
       g_ptr_array_add (rows, row);
+      if (row->holding == NULL)
+        return NULL;
+      find_largest (plan, area, cancellable, row);
+      row->forbids = find_objection (plan, row);
     }
+  if (g_cancellable_is_cancelled (cancellable))
+    return NULL;
   g_ptr_array_sort (rows, by_reach);
-  return rows;
+  return g_steal_pointer (&rows);
 }
 
 static const char *const way_titles[RHY_N_WAYS] = {

@@ -553,6 +553,9 @@ read_zone (const Source *source,
   return TRUE;
 }
 
+/* More than anybody marks on a vessel; every one is held against the ink's true shapes. */
+#define ZONES_LIMIT 100
+
 static gboolean
 read_zones (const Source *source,
             RhyJob       *self,
@@ -571,6 +574,12 @@ read_zones (const Source *source,
       if (!g_str_has_prefix (groups[i], "Zone "))
         continue;
       RhyZone zone = all_round;
+      if (zones->len == ZONES_LIMIT)
+        {
+          g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "%s: [%s]: more than %d zones: allowed: up to %d; let one zone stand for several",
+                       source->name, groups[i], ZONES_LIMIT, ZONES_LIMIT);
+          return FALSE;
+        }
       if (!read_zone (source, groups[i], &zone, error))
         return FALSE;
       g_array_append_val (zones, zone);

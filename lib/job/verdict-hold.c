@@ -164,7 +164,9 @@ other_end (const RhyVerdict *self)
   if (way == RHY_WAY_ROLLERS)
     return g_strdup ("");
   const RhyWay other = way == RHY_WAY_BASE ? RHY_WAY_MOUTH : RHY_WAY_BASE;
-  g_autoptr (RhyHolding) there = rhy_plan_hold (self->plan, other);
+  g_autoptr (RhyHolding) there = rhy_plan_hold (self->plan, other, self->cancellable);
+  if (there == NULL)
+    return g_strdup ("");
   const double here_mm = self->holding->reach_high_mm - self->holding->reach_low_mm;
   const double there_mm = there->reach_high_mm - there->reach_low_mm;
   if (there->beyond_rad != 0.0 || !there->reaches)

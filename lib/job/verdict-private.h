@@ -6,9 +6,10 @@
 
 struct _RhyVerdict
 {
-  GPtrArray  *findings;         /* RhyFinding, worst first */
-  RhyPlan    *plan;
-  RhyHolding *holding;          /* the job's own way */
+  GPtrArray    *findings;       /* RhyFinding, worst first */
+  RhyPlan      *plan;
+  RhyHolding   *holding;        /* the job's own way */
+  GCancellable *cancellable;    /* (nullable): while it is made */
 };
 
 /* @message: (transfer full) */

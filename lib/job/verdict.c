@@ -124,8 +124,10 @@ check_ends (RhyVerdict *self)
 
 /* Where the artwork could go instead, or how small it would have to be. */
 static char *
-remedy_for_zones (const RhyPlan *plan)
+remedy_for_zones (const RhyVerdict *self,
+                  RhyInkArea       *area)
 {
+  const RhyPlan *plan = self->plan;
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   gsize n_ink = 0;
@@ -133,7 +135,7 @@ remedy_for_zones (const RhyPlan *plan)
   const double eye = d->artwork.eye_height_mm;
   const RhyPlacement placement = {
     .wall = rhy_plan_get_wall (plan),
-    .artwork = rhy_plan_get_artwork (plan),
+    .area = area,
     .lay = { .kind = d->artwork.lay, .anchor = n->anchor, .turn_rad = d->artwork.turn_rad,
              .eye_distance_mm = d->artwork.eye_distance_mm,
              .eye_height_mm = isnan (eye) ? height_at (plan, n->anchor.s) : eye,
@@ -142,6 +144,7 @@ remedy_for_zones (const RhyPlan *plan)
     .spacing_mm = rhy_plan_get_spacing (plan),
     .zones = d->zones,
     .n_zones = d->n_zones,
+    .cancellable = self->cancellable,
   };
   RhyWallPoint to;
   if (n_ink > 0 && rhy_placement_nearest (&placement, &to))
@@ -187,9 +190,11 @@ check_zones (RhyVerdict *self)
   for (gsize i = 0; i < d->n_zones; i++)
     if (!is_far (plan, &d->zones[i]))
       near[n_near++] = d->zones[i];
-  if (n_near == 0 || rhy_artwork_get_n_shapes (rhy_plan_get_artwork (plan)) == 0
-      || !rhy_zones_measure (rhy_plan_get_wall (plan), rhy_plan_get_artwork (plan), rhy_plan_get_lay (plan),
-                             near, n_near, gaps, NULL))
+  if (n_near == 0 || rhy_artwork_get_n_shapes (rhy_plan_get_artwork (plan)) == 0)
+    return;
+  g_autoptr (RhyInkArea) area = rhy_ink_area_new (rhy_plan_get_artwork (plan), self->cancellable, NULL);
+  if (area == NULL || !rhy_zones_measure (rhy_plan_get_wall (plan), area, rhy_plan_get_lay (plan), near, n_near, gaps,
+                                          self->cancellable, NULL))
     return;
   for (gsize i = 0; i < n_near; i++)
     {
@@ -199,7 +204,7 @@ check_zones (RhyVerdict *self)
       if (!gap->is_on_wall || !(meets || gap->distance_mm < zone->margin_mm))
         continue;
       if (remedy == NULL)
-        remedy = remedy_for_zones (plan);
+        remedy = remedy_for_zones (self, area);
       /* A seam only looks bad under ink; the rest is in the way, or spoils the piece. */
       find (self, zone->kind == RHY_ZONE_SEAM ? RHY_LEVEL_CARE : RHY_LEVEL_STOP, "on-zone",
             meets ? rhy_print ("The ink lies on the %s \"%s\" over %.2f mm2. %s", rhy_zone_kind_to_string (zone->kind),
@@ -232,7 +237,7 @@ check_overlap (RhyVerdict *self)
   const double r = rhy_wall_at (rhy_plan_get_wall (plan), n->anchor.s).r_mm;
   const guint turns = (guint) MIN (floor (span / (2.0 * G_PI)), 16.0);
   RhyWallPoint at = { n->anchor.s, n->anchor.angle };
-  const double area = rhy_overlap_area (rhy_plan_get_artwork (plan), rhy_plan_get_lay (plan), r, turns, &at);
+  const double area = rhy_overlap_area (rhy_plan_get_artwork (plan), rhy_plan_get_lay (plan), r, turns, self->cancellable, &at);
   if (area >= 0.0 && !(area > OVERLAP_LEAST_MM2))
     return;
   g_autofree char *how_much = area > 0.0 ? rhy_print ("lies on itself over %.2f mm2", area) : g_strdup ("may lie on itself");
@@ -415,29 +420,34 @@ rank (GPtrArray *findings)
     findings->pdata[i] = ranked->pdata[i];
 }
 
+/* What each part found is in the list; the long ones come to an end soon once it is cancelled. */
+static void (*const checks[]) (RhyVerdict *self) = {
+  check_ends, check_overlap, check_zones, rhy_verdict_check_pictures, check_artwork, rhy_verdict_check_hold, check_bed, check_readings,
+  check_capacity, check_stretch, check_machine, check_spelling,
+};
+
 RhyVerdict *
-rhy_verdict_new (RhyPlan *plan)
+rhy_verdict_new (RhyPlan      *plan,
+                 GCancellable *cancellable)
 {
   g_return_val_if_fail (plan != NULL, NULL);
 
-  RhyVerdict *self = g_atomic_rc_box_new0 (RhyVerdict);
+  g_autoptr (RhyHolding) holding = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)), cancellable);
+  if (holding == NULL)
+    return NULL;
+
+  g_autoptr (RhyVerdict) self = g_atomic_rc_box_new0 (RhyVerdict);
   self->plan = rhy_plan_ref (plan);
-  self->holding = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)));
+  self->holding = g_steal_pointer (&holding);
   self->findings = g_ptr_array_new_with_free_func (finding_free);
-  check_ends (self);
-  check_overlap (self);
-  check_zones (self);
-  rhy_verdict_check_pictures (self);
-  check_artwork (self);
-  rhy_verdict_check_hold (self);
-  check_bed (self);
-  check_readings (self);
-  check_capacity (self);
-  check_stretch (self);
-  check_machine (self);
-  check_spelling (self);
+  self->cancellable = cancellable;
+  for (gsize i = 0; i < G_N_ELEMENTS (checks) && !g_cancellable_is_cancelled (cancellable); i++)
+    checks[i] (self);
+  self->cancellable = NULL;
+  if (g_cancellable_is_cancelled (cancellable))
+    return NULL;
   rank (self->findings);
-  return self;
+  return g_steal_pointer (&self);
 }
 
 RhyVerdict *

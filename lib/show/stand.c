@@ -682,7 +682,7 @@ rhy_stand_to_png (RhyPlan    *plan,
   if (!find_wall_point (&s, head, error))
     return NULL;
   g_autoptr (RhyHolding) here = rhy_plan_hold_at (plan, s.at);
-  g_autoptr (RhyHolding) all = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)));
+  g_autoptr (RhyHolding) all = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)), NULL);
   s.here = here;
   s.all = all;
   find_frame (&s);

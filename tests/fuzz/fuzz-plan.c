@@ -36,7 +36,7 @@ work_out (RhyJob *job)
   must_be_told (plan != NULL, error);
   if (plan == NULL)
     return;
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   g_autofree char *text = rhy_verdict_to_text (verdict);
   MUST (g_utf8_validate (text, -1, NULL));
   g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, NULL, &error);

@@ -97,7 +97,7 @@ test_case (void **state)
 {
   const Case *c = *state;
   g_autoptr (RhyPlan) plan = good_plan (c->job, block (c->w, c->h));
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   if (c->code == NULL)
     {
       if (rhy_verdict_get_n_findings (verdict) > 0)
@@ -127,7 +127,7 @@ test_compare (void **state)
 {
   (void) state;
   g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE HEAD "JawDepth=10\nJawStand=12\n[Hold]\nEnd=mouth\n", block (60, 20));
-  g_autoptr (GPtrArray) rows = rhy_plan_compare_holds (plan);
+  g_autoptr (GPtrArray) rows = rhy_plan_compare_holds (plan, NULL);
   assert_int_equal (rows->len, RHY_N_WAYS);
   guint seen = 0;
   for (guint i = 0; i < rows->len; i++)
@@ -164,7 +164,7 @@ test_handle_limits_the_size (void **state)
 {
   (void) state;
   g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE HEAD HANDLE, block (60, 20));
-  g_autoptr (GPtrArray) rows = rhy_plan_compare_holds (plan);
+  g_autoptr (GPtrArray) rows = rhy_plan_compare_holds (plan, NULL);
   for (guint i = 0; i < rows->len; i++)
     {
       const RhyHoldRow *row = rows->pdata[i];
@@ -185,7 +185,7 @@ test_clearance_in_the_document (void **state)
 {
   (void) state;
   g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE HEAD "AxisHeight=80\nNozzleTop=100\n" HANDLE, block (60, 20));
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   g_autofree char *json = rhy_verdict_to_json (verdict);
   const char *const parts[] = { "\"clearance\"", "\"bed_mm\" : 20.0", "\"handle_mm\"", "\"head_mm\" : 8.0", "\"reach_high_mm\" : 100.0",
                                 "\"reach_low_mm\" : 0.0", "\"turn_max_deg\"", "\"turn_min_deg\"", "\"drive\"", "\"riser_mm\" : 18.0" };
@@ -213,7 +213,7 @@ test_plan_and_holding_agree (void **state)
     {
       g_autofree char *job = g_strconcat (CUP MACHINE "TiltMin=-12\nTiltMax=12\n[Hold]\n", holds[i], NULL);
       g_autoptr (RhyPlan) plan = good_plan (job, block (20, 10));
-      g_autoptr (RhyHolding) h = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)));
+      g_autoptr (RhyHolding) h = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)), NULL);
       assert_near (h->tilt_rad, rhy_plan_get_numbers (plan)->tilt_rad, 1e-12);
     }
 }

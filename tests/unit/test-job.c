@@ -448,6 +448,24 @@ test_failed_save_loses_nothing (void **state)
   assert_int_equal (count_files (), before);
 }
 
+/* A hundred zones are read, one more is refused. */
+static void
+test_too_many_zones (void **state)
+{
+  (void) state;
+  g_autoptr (GString) text = g_string_new (VESSEL);
+  g_autoptr (GError) error = NULL;
+  for (int i = 0; i < 100; i++)
+    g_string_append_printf (text, "[Zone z%d]\nKind=mark\nCentre=%d\nWidth=1\n", i, i);
+  g_autoptr (RhyJob) job = rhy_job_new_from_data (text->str, -1, NULL, &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_job_get_data (job)->n_zones, 100);
+  g_string_append (text, "[Zone last]\nKind=mark\n");
+  assert_null (rhy_job_new_from_data (text->str, -1, NULL, &error));
+  assert_true (g_error_matches (error, RHY_ERROR, RHY_ERROR_LIMIT));
+  assert_non_null (strstr (error->message, "[Zone last]: more than 100 zones: allowed: up to 100"));
+}
+
 int
 main (void)
 {
@@ -464,6 +482,7 @@ main (void)
     cmocka_unit_test (test_bad_machine_file),
     cmocka_unit_test (test_files_that_are_none),
     cmocka_unit_test (test_failed_save_loses_nothing),
+    cmocka_unit_test (test_too_many_zones),
   };
   struct CMUnitTest tests[G_N_ELEMENTS (plain) + G_N_ELEMENTS (bad_files)];
   memcpy (tests, plain, sizeof plain);

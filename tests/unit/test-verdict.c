@@ -92,7 +92,7 @@ test_case (void **state)
 {
   const Case *c = *state;
   g_autoptr (RhyPlan) plan = good_plan (c->job, block (c->w, c->h));
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   if (c->code == NULL)
     {
       if (rhy_verdict_get_n_findings (verdict) > 0)
@@ -120,7 +120,7 @@ test_more_than_a_turn_without_overlap (void **state)
   add_rectangle (builder, 0, -10, 100, 8);
   rhy_artwork_builder_set_size (builder, 200, 18, RHY_SIZE_PHYSICAL);
   g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE, rhy_artwork_builder_end (builder));
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   assert_true (rhy_plan_get_numbers (plan)->angle_high_rad - rhy_plan_get_numbers (plan)->angle_low_rad > 2 * G_PI);
   assert_null (finding_of (verdict, "overlaps-itself"));
 }
@@ -149,7 +149,7 @@ test_ink_inside_a_hole_is_no_overlap (void **state)
       add_rectangle (builder, 90, -5, 20, 10);
       rhy_artwork_builder_set_size (builder, 220, 40, RHY_SIZE_PHYSICAL);
       g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE, rhy_artwork_builder_end (builder));
-      g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+      g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
       if (solid)
         assert_non_null (strstr (finding_of (verdict, "overlaps-itself")->message, "200.00 mm2"));  /* all of the 20 x 10 */
       else
@@ -167,7 +167,7 @@ test_pictures_are_named (void **state)
   rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_GRADIENT, { 0, 0, 1, 1 } });
   rhy_artwork_builder_set_size (builder, 20, 20, RHY_SIZE_PHYSICAL);
   g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE, rhy_artwork_builder_end (builder));
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   const RhyFinding *f = finding_of (verdict, "picture-inside");
   assert_non_null (f);
   assert_non_null (strstr (f->message, "1 picture, 1 gradient, in an area of 10.0 x 7.0 mm"));
@@ -180,7 +180,7 @@ test_no_artwork (void **state)
   (void) state;
   g_autoptr (RhyJob) job = rhy_job_new_from_data (CYLINDER MACHINE, -1, NULL, NULL);
   g_autoptr (RhyPlan) plan = rhy_plan_new (job, NULL, NULL, NULL);
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   assert_non_null (finding_of (verdict, "no-artwork"));
   assert_false (rhy_verdict_is_ready (verdict));
 }
@@ -197,7 +197,7 @@ test_uncertainty (void **state)
   assert_true (rhy_plan_get_uncertainty (plan, &u));
   assert_near (u.u_width_mm, 0.5 * 0.05 / sqrt (2.0), 1e-9);
   assert_near (u.u_height_mm, 0.0, 1e-9);
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   g_autofree char *json = rhy_verdict_to_json (verdict);
   assert_non_null (strstr (json, "\"width_mm\" : 0.01767766"));
   g_autofree char *text = rhy_verdict_to_text (verdict);
@@ -209,7 +209,7 @@ test_worst_comes_first (void **state)
 {
   (void) state;
   g_autoptr (RhyPlan) plan = good_plan (CYLINDER "[Artwork]\nAt=90\nOdd=1\n", block (30, 40));
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   assert_int_equal (rhy_verdict_get_n_findings (verdict), 3);
   assert_string_equal (rhy_verdict_get_finding (verdict, 0)->code, "past-rim");
   assert_string_equal (rhy_verdict_get_finding (verdict, 1)->code, "generic-machine");
@@ -221,7 +221,7 @@ static void
 check_document (void)
 {
   g_autoptr (RhyPlan) plan = good_plan ("[Vessel]\nHeights=0;100\nDiameters=60.5;60.5\n" MACHINE, block (20.5, 10.25));
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   g_autofree char *json = rhy_verdict_to_json (verdict);
   const char *const keys[] = { "artwork", "height_mm", "width_mm", "drive", "reference_diameter_mm", "travel_per_turn_mm",
                                "exposure", "max", "min", "findings", "format", "hold", "focus_max_mm", "focus_spread_mm",
@@ -270,6 +270,19 @@ test_document_with_a_decimal_comma (void **state)
   setlocale (LC_ALL, "C");
 }
 
+/* What a window asks for and no longer wants. */
+static void
+test_cancelled (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER "[Zone handle]\nKind=handle\nCentre=180\nWidth=20\nStand=30\n", block (60, 20));
+  g_autoptr (GCancellable) cancellable = g_cancellable_new ();
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, cancellable);
+  assert_non_null (verdict);
+  g_cancellable_cancel (cancellable);
+  assert_null (rhy_verdict_new (plan, cancellable));
+}
+
 int
 main (void)
 {
@@ -277,6 +290,7 @@ main (void)
     cmocka_unit_test (test_more_than_a_turn_without_overlap),
     cmocka_unit_test (test_ink_inside_a_hole_is_no_overlap),
     cmocka_unit_test (test_pictures_are_named),
+    cmocka_unit_test (test_cancelled),
     cmocka_unit_test (test_no_artwork),
     cmocka_unit_test (test_uncertainty),
     cmocka_unit_test (test_worst_comes_first),

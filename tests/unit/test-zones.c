@@ -52,7 +52,9 @@ gap_of (RhyWall *wall, RhyArtwork *artwork, RhyWallPoint anchor, const RhyZone *
   GError *error = NULL;
   const RhyLayOptions o = { .kind = RHY_LAY_ROLLED, .anchor = anchor };
   g_autoptr (RhyMap) lay = rhy_lay_new (wall, &o, NULL);
-  rhy_zones_measure (wall, artwork, lay, zone, 1, &gap, &error);
+  g_autoptr (RhyInkArea) area = rhy_ink_area_new (artwork, NULL, &error);
+  assert_no_error (error);
+  rhy_zones_measure (wall, area, lay, zone, 1, &gap, NULL, &error);
   assert_no_error (error);
   return gap;
 }
@@ -188,7 +190,7 @@ test_true_shapes (void **state)
 
 /* A grid of the box's points, every mm, as a placement wants them. */
 static RhyPlacement
-placement (RhyWall *wall, RhyArtwork *art, double width, double height, RhyWallPoint anchor,
+placement (RhyWall *wall, RhyInkArea *area, double width, double height, RhyWallPoint anchor,
            const RhyZone *zones, gsize n_zones, RhyArtPoint **points)
 {
   GArray *ink = g_array_new (FALSE, FALSE, sizeof (RhyArtPoint));
@@ -200,7 +202,7 @@ placement (RhyWall *wall, RhyArtwork *art, double width, double height, RhyWallP
       }
   const gsize n = ink->len;
   *points = (RhyArtPoint *) (void *) g_array_free (ink, FALSE);
-  return (RhyPlacement) { .wall = wall, .artwork = art, .lay = { RHY_LAY_ROLLED, anchor, 0, 0, 0, *points, n },
+  return (RhyPlacement) { .wall = wall, .area = area, .lay = { RHY_LAY_ROLLED, anchor, 0, 0, 0, *points, n },
                           .spacing_mm = 1, .zones = zones, .n_zones = n_zones };
 }
 
@@ -210,12 +212,13 @@ test_nearest_place (void **state)
   (void) state;
   g_autoptr (RhyWall) wall = cylinder ();
   g_autoptr (RhyArtwork) art = box (40, 30);
+  g_autoptr (RhyInkArea) area = rhy_ink_area_new (art, NULL, NULL);
   g_autofree RhyArtPoint *ink = NULL;
   RhyZone zones[2] = { handle };
   zones[0].margin_mm = 3;
 
   /* 150 degrees: back until the box's edge is 3 mm from the zone's. */
-  RhyPlacement p = placement (wall, art, 40, 30, (RhyWallPoint) { 75, 150 * DEG }, zones, 1, &ink);
+  RhyPlacement p = placement (wall, area, 40, 30, (RhyWallPoint) { 75, 150 * DEG }, zones, 1, &ink);
   RhyWallPoint to;
   assert_true (rhy_placement_nearest (&p, &to));
   assert_near (to.s, 75, 1e-9);
@@ -224,7 +227,7 @@ test_nearest_place (void **state)
   /* Near the zone's lower end it is shorter to go down: top edge 3 mm below 20. */
   g_clear_pointer (&ink, g_free);
   zones[0].from_mm = 40;
-  p = placement (wall, art, 40, 30, (RhyWallPoint) { 25, 180 * DEG }, zones, 1, &ink);
+  p = placement (wall, area, 40, 30, (RhyWallPoint) { 25, 180 * DEG }, zones, 1, &ink);
   assert_true (rhy_placement_nearest (&p, &to));
   assert_near (to.angle, 180 * DEG, 1e-9);
   assert_true (to.s <= 22 + 1e-9);
@@ -242,13 +245,14 @@ test_largest_size (void **state)
   (void) state;
   g_autoptr (RhyWall) wall = cylinder ();
   g_autoptr (RhyArtwork) art = box (40, 30);
+  g_autoptr (RhyInkArea) area = rhy_ink_area_new (art, NULL, NULL);
   g_autofree RhyArtPoint *ink = NULL;
   RhyZone zone = handle;
   zone.margin_mm = 3;
 
   /* Between the handle's sides: half width k 20 reaches 160 degrees less 3 mm; upwards k 15 could
    * reach 75. The smaller limit is the answer. */
-  RhyPlacement p = placement (wall, art, 40, 30, (RhyWallPoint) { 75, 0 }, &zone, 1, &ink);
+  RhyPlacement p = placement (wall, area, 40, 30, (RhyWallPoint) { 75, 0 }, &zone, 1, &ink);
   assert_near (rhy_placement_largest (&p), MIN ((40 * 160 * DEG - 3) / 20, 75 / 15.0), 1e-3);
   p.lay.anchor = (RhyWallPoint) { 45, 0 };
   assert_near (rhy_placement_largest (&p), 3, 1e-3);
