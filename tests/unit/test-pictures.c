@@ -298,7 +298,7 @@ test_verdict (void **state)
   (void) state;
   g_autoptr (RhyArtwork) art = picture_of (ramp, 200, 42);
   g_autoptr (RhyPlan) plan = plan_on_cone (art, "", 2, "");
-  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   const RhyFinding *f = finding_of (verdict, "picture-inside");
   assert_non_null (f);
   assert_int_equal (f->level, RHY_LEVEL_NOTE);
@@ -311,7 +311,7 @@ test_verdict (void **state)
   assert_non_null (strstr (f->message, "497 x 497"));
 
   g_autoptr (RhyPlan) coarser = plan_on_cone (art, "Shades=dots", 2, "DotsPerInch=150");
-  g_autoptr (RhyVerdict) fine = rhy_verdict_new (coarser);
+  g_autoptr (RhyVerdict) fine = rhy_verdict_new (coarser, NULL);
   assert_null (finding_of (fine, "picture-coarse"));
   assert_non_null (strstr (finding_of (fine, "picture-inside")->message, "in black dots"));
 }
