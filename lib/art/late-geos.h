@@ -21,7 +21,8 @@
   F (GEOSGetExteriorRing_r) F (GEOSGetGeometryN_r) F (GEOSGetInteriorRingN_r)                      \
   F (GEOSGetNumGeometries_r) F (GEOSGetNumInteriorRings_r) F (GEOSIntersection_r)                  \
   F (GEOSMakeValid_r) F (GEOSPointOnSurface_r) F (GEOSPolygonize_r) F (GEOSPrepare_r)              \
-  F (GEOSPreparedGeom_destroy_r) F (GEOSPreparedNearestPoints_r) F (GEOSUnaryUnionPrec_r)          \
+  F (GEOSPreparedGeom_destroy_r) F (GEOSPreparedIntersects_r) F (GEOSPreparedNearestPoints_r)      \
+  F (GEOSUnaryUnionPrec_r)                                                                         \
   F (GEOSUnaryUnion_r) F (GEOS_finish_r) F (GEOS_init_r) F (GEOSisEmpty_r) F (GEOSisSimple_r)      \
   F (GEOSisValid_r)
 
@@ -75,6 +76,7 @@ const RhyLateGeos *rhy_late_geos_get (void);
 #define GEOSPolygonize_r (rhy_late_geos_get ()->GEOSPolygonize_r)
 #define GEOSPrepare_r (rhy_late_geos_get ()->GEOSPrepare_r)
 #define GEOSPreparedGeom_destroy_r (rhy_late_geos_get ()->GEOSPreparedGeom_destroy_r)
+#define GEOSPreparedIntersects_r (rhy_late_geos_get ()->GEOSPreparedIntersects_r)
 #define GEOSPreparedNearestPoints_r (rhy_late_geos_get ()->GEOSPreparedNearestPoints_r)
 #define GEOSUnaryUnionPrec_r (rhy_late_geos_get ()->GEOSUnaryUnionPrec_r)
 #define GEOSUnaryUnion_r (rhy_late_geos_get ()->GEOSUnaryUnion_r)
