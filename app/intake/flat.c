@@ -124,6 +124,7 @@ static void
 send_picture (Flat          *flat,
               RhyPictureKind kind,
               RhyBounds      box,
+              gboolean       is_drawn,
               const Here    *here)
 {
   const RhyBounds page = box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm);
@@ -133,7 +134,7 @@ send_picture (Flat          *flat,
   flat->seen = rhy_bounds_union (flat->seen, box);
   flat->n_sent++;
   if (flat->measuring == 0)
-    wire_picture (flat->wire, kind, box);
+    wire_picture (flat->wire, kind, box, is_drawn);
 }
 
 /* ---- paints ---- */
@@ -374,9 +375,9 @@ send_shape (Flat           *flat,
   const double reach = shape.has_stroke ? 0.5 * shape.width * MAX (hypot (to_mm.xx, to_mm.xy), hypot (to_mm.yx, to_mm.yy)) : 0.0;
   const RhyBounds box = { outline.min_x - reach, outline.min_y - reach, outline.max_x + reach, outline.max_y + reach };
   if (fill.inks && fill.is_picture)
-    send_picture (flat, fill.kind, outline, &here);
+    send_picture (flat, fill.kind, outline, fill.paint != NULL, &here);
   if (stroke.inks && stroke.is_picture)
-    send_picture (flat, stroke.kind, box, &here);
+    send_picture (flat, stroke.kind, box, stroke.paint != NULL, &here);
   if (shape.has_fill || shape.has_stroke)
     {
       const RhyBounds cut = within_clips (box, here.clip);
@@ -454,7 +455,7 @@ send_image (Flat       *flat,
     return;
   const RhyBounds box = box_through (0, 0, rhy_raster_get_width (part), rhy_raster_get_height (part),
                                      rhy_affine_then (m, flat->to_mm));
-  send_picture (flat, is_filter ? RHY_PICTURE_FILTER : RHY_PICTURE_IMAGE, intersection (box, within), here);
+  send_picture (flat, is_filter ? RHY_PICTURE_FILTER : RHY_PICTURE_IMAGE, intersection (box, within), TRUE, here);
   if (flat->measuring == 0)
     send_raster_shape (flat, part, m, is_filter ? RHY_EXTEND_NONE : extend, alpha, here);
 }
@@ -553,7 +554,7 @@ send_drawn (Flat          *flat,
     return;
   const Frame frame = frame_around (flat, box, G_MAXDOUBLE);
   cairo_surface_t *surface = draw_frame (flat, frame, node, (DrawOptions) { .m = here->m });
-  send_picture (flat, kind, box, here);
+  send_picture (flat, kind, box, TRUE, here);
   send_surface (flat, surface, frame, here);
   cairo_surface_destroy (surface);
 }
@@ -612,7 +613,7 @@ send_blended (Flat            *flat,
   cairo_destroy (cr);
   cairo_surface_flush (result);
   leave_over (result, ground, source);
-  send_picture (flat, RHY_PICTURE_BLEND, box, here);
+  send_picture (flat, RHY_PICTURE_BLEND, box, TRUE, here);
   send_surface (flat, result, frame, here);
   cairo_surface_destroy (source);
   cairo_surface_destroy (ground);
@@ -739,7 +740,7 @@ walk_as_picture (Flat          *flat,
   const RhyBounds box = flat->seen;
   flat->seen = rhy_bounds_union (before, box);
   if (!rhy_bounds_is_empty (box))
-    send_picture (flat, kind, box, &here);
+    send_picture (flat, kind, box, FALSE, &here);
 }
 
 /* Newer cairo writes an operator as a filter of two groups: what was there
@@ -795,7 +796,7 @@ note_unknown (Flat       *flat,
               const Node *node,
               Here        here)
 {
-  send_picture (flat, RHY_PICTURE_UNKNOWN, box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm), &here);
+  send_picture (flat, RHY_PICTURE_UNKNOWN, box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm), FALSE, &here);
   if (g_hash_table_add (flat->unknown, (gpointer) node->name))
     {
       g_autofree char *note = g_strdup_printf ("something that is no outline is left out (%s)", node->name);

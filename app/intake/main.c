@@ -8,11 +8,12 @@
 #include <unistd.h>
 
 #include "bounds.h"
+#include "picture.h"
 #include "render.h"
 #include "source.h"
 
 static const char usage[] =
-  "Usage: rhyton-intake [--seconds=N] [--memory=MIB] [--bytes=N] [--layer=ID] < DRAWING.svg | READER\n"
+  "Usage: rhyton-intake [--seconds=N] [--memory=MIB] [--bytes=N] [--layer=ID] < DRAWING | READER\n"
   "\n"
   "Reads a drawing from strangers on behalf of Rhyton, in a process of its own and\n"
   "under limits, and writes its outlines to a pipe. Not meant to be run by hand.\n";
@@ -58,7 +59,10 @@ main (int    argc,
   Wire wire;
   wire_begin (&wire);
   GBytes *source = source_read (&wire, (gsize) bytes);
-  render_send (&wire, source, layer);
+  if (picture_is_one (source))
+    picture_send (&wire, source, layer);
+  else
+    render_send (&wire, source, layer);
   /* Nothing is left to do, and tearing down a million nodes takes time. */
   _exit (0);
 }

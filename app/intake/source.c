@@ -8,6 +8,8 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "picture.h"
+
 static GByteArray *
 read_all (Wire *wire,
           gsize max_bytes)
@@ -61,8 +63,6 @@ unpacked (Wire       *wire,
 }
 
 static const struct { const char *magic; gsize length; const char *name; } known[] = {
-  { "\x89PNG", 4, "a PNG picture" },
-  { "\xff\xd8\xff", 3, "a JPEG picture" },
   { "GIF8", 4, "a GIF picture" },
   { "RIFF", 4, "a WebP picture or a sound" },
   { "II*", 4, "a TIFF picture" },
@@ -73,24 +73,26 @@ static const struct { const char *magic; gsize length; const char *name; } known
 };
 
 static void
-refuse_what_is_no_xml (Wire       *wire,
-                       GByteArray *bytes)
+refuse_what_is_no_xml (Wire   *wire,
+                       GBytes *bytes)
 {
+  gsize size;
+  const guint8 *data = g_bytes_get_data (bytes, &size);
   gsize at = 0;
-  while (at < bytes->len && (g_ascii_isspace (bytes->data[at]) || bytes->data[at] == 0))
+  while (at < size && (g_ascii_isspace (data[at]) || data[at] == 0))
     at++;
-  if (at == bytes->len)
-    wire_fail (wire, RHY_ERROR_ARTWORK, bytes->len == 0 ? "the file is empty" : "the file holds only blanks");
+  if (at == size)
+    wire_fail (wire, RHY_ERROR_ARTWORK, size == 0 ? "the file is empty" : "the file holds only blanks");
 
   for (gsize i = 0; i < G_N_ELEMENTS (known); i++)
-    if (bytes->len >= known[i].length && memcmp (bytes->data, known[i].magic, known[i].length) == 0)
-      wire_fail (wire, RHY_ERROR_ARTWORK, "it is %s, not an SVG drawing", known[i].name);
+    if (size >= known[i].length && memcmp (data, known[i].magic, known[i].length) == 0)
+      wire_fail (wire, RHY_ERROR_ARTWORK, "it is %s: an SVG drawing, a PNG or a JPEG picture is wanted", known[i].name);
 
   /* UTF-16 and UTF-8 byte order marks may stand before the first bracket. */
-  const gboolean marked = bytes->len >= 3 && (memcmp (bytes->data, "\xef\xbb\xbf", 3) == 0
-                                              || memcmp (bytes->data, "\xff\xfe", 2) == 0
-                                              || memcmp (bytes->data, "\xfe\xff", 2) == 0);
-  if (!marked && bytes->data[at] != '<')
+  const gboolean marked = size >= 3 && (memcmp (data, "\xef\xbb\xbf", 3) == 0
+                                              || memcmp (data, "\xff\xfe", 2) == 0
+                                              || memcmp (data, "\xfe\xff", 2) == 0);
+  if (!marked && data[at] != '<')
     wire_fail (wire, RHY_ERROR_ARTWORK, "not an SVG drawing: it is not XML");
 }
 
@@ -105,8 +107,10 @@ source_read (Wire *wire,
       g_byte_array_unref (bytes);
       bytes = open;
     }
-  refuse_what_is_no_xml (wire, bytes);
-  return g_byte_array_free_to_bytes (bytes);
+  GBytes *source = g_byte_array_free_to_bytes (bytes);
+  if (!picture_is_one (source))
+    refuse_what_is_no_xml (wire, source);
+  return source;
 }
 
 /* Seen by librsvg 2.54 and drawn as nothing. A plain search for tags can only

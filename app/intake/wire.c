@@ -159,9 +159,10 @@ wire_paint (Wire           *wire,
 void
 wire_picture (Wire          *wire,
               RhyPictureKind kind,
-              RhyBounds      box)
+              RhyBounds      box,
+              gboolean       is_drawn)
 {
-  const RhyWirePicture picture = { kind, box };
+  const RhyWirePicture picture = { kind, is_drawn, box };
   head (wire, RHY_WIRE_PICTURE, sizeof picture);
   put (wire, &picture, sizeof picture);
 }

@@ -29,7 +29,7 @@ void wire_shape (Wire *wire, const RhyWireShape *shape, const double *dashes, co
 void wire_raster (Wire *wire, const RhyRaster *raster);
 /* @m: its space to mm; @raster: which, of pictures. */
 void wire_paint (Wire *wire, const RhyPaint *paint, RhyAffine m, guint32 raster);
-void wire_picture (Wire *wire, RhyPictureKind kind, RhyBounds box);
+void wire_picture (Wire *wire, RhyPictureKind kind, RhyBounds box, gboolean is_drawn);
 void wire_note (Wire *wire, const char *note);
 void wire_end (Wire *wire);
 /* Ends the stream with @message instead of a drawing, and the process. */

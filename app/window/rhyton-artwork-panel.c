@@ -54,14 +54,22 @@ static char *
 list_notes (const RhyArtwork *source)
 {
   guint counts[RHY_PICTURE_N_KINDS] = { 0 };
+  guint drawn[RHY_PICTURE_N_KINDS] = { 0 };
   GString *text = g_string_new (NULL);
 
   for (gsize i = 0; i < rhy_artwork_get_n_pictures (source); i++)
-    counts[rhy_artwork_get_picture (source, i)->kind]++;
+    {
+      const RhyPicture *picture = rhy_artwork_get_picture (source, i);
+      (picture->is_drawn ? drawn : counts)[picture->kind]++;
+    }
   for (guint kind = 0; kind < RHY_PICTURE_N_KINDS; kind++)
     if (counts[kind] > 0)
       g_string_append_printf (text, "%sIt has %s without outlines (%u\u00d7).",
                               text->len > 0 ? "\n" : "", picture_kinds[kind], counts[kind]);
+  for (guint kind = 0; kind < RHY_PICTURE_N_KINDS; kind++)
+    if (drawn[kind] > 0)
+      g_string_append_printf (text, "%sIt has %s (%u\u00d7), drawn in dots.",
+                              text->len > 0 ? "\n" : "", picture_kinds[kind], drawn[kind]);
   const char *const *notes = rhy_artwork_get_notes (source);
   for (; *notes != NULL; notes++)
     g_string_append_printf (text, "%s%s", text->len > 0 ? "\n" : "", *notes);

@@ -51,7 +51,7 @@ add_filters (GtkFileChooser *chooser,
       add_filter (chooser, "Jobs", "rhyton");
       break;
     case RHYTON_CHOICE_ARTWORK:
-      add_filter (chooser, "Drawings", "svg svgz");
+      add_filter (chooser, "Drawings and pictures", "svg svgz png jpg jpeg");
       break;
     case RHYTON_CHOICE_DRAWING:
       add_filter (chooser, "SVG, PDF, PNG", "svg pdf png");

@@ -804,9 +804,11 @@ on_drop (GtkDropTarget *target,
       g_application_open (application, &file, 1, "");
       return TRUE;
     }
-  if (g_str_has_suffix (lower, ".svg") || g_str_has_suffix (lower, ".svgz"))
-    return rhyton_window_take_artwork (self, file);
-  give_notice (self, "Only SVG drawings and jobs can be dropped here.");
+  static const char *const artwork[] = { ".svg", ".svgz", ".png", ".jpg", ".jpeg" };
+  for (gsize i = 0; i < G_N_ELEMENTS (artwork); i++)
+    if (g_str_has_suffix (lower, artwork[i]))
+      return rhyton_window_take_artwork (self, file);
+  give_notice (self, "Only SVG drawings, PNG and JPEG pictures, and jobs can be dropped here.");
   return FALSE;
 }
 

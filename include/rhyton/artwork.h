@@ -94,13 +94,15 @@ typedef enum
  * RhyPicture:
  * @kind: why it is no outline
  * @box: where it lies, artwork space
+ * @is_drawn: whether a shape with a paint stands for it; if not it is missing
  *
- * Something in the artwork that could not be kept as outlines.
+ * Something in the artwork that could not be kept as outlines in one colour.
  */
 typedef struct
 {
   RhyPictureKind kind;
   RhyBounds      box;
+  gboolean       is_drawn;
 } RhyPicture;
 
 /**
@@ -182,7 +184,7 @@ void rhy_artwork_get_page (const RhyArtwork *self, double *width_mm, double *hei
  *
  * Returns: the box of the ink, mm: fills by their outlines, strokes by their
  *   outlines' box (half a pen's width around, caps and joins bounded from above
- *   by the pen's reach), each cut to its clips' boxes; pictures by their boxes.
+ *   by the pen's reach), each cut to its clips' boxes; pictures that are not drawn by their boxes.
  */
 RHY_API
 RhyBounds rhy_artwork_get_ink_box (const RhyArtwork *self);

@@ -69,7 +69,7 @@ typedef struct
 
 typedef struct
 {
-  guint64   kind;               /* RhyPictureKind */
+  guint32   kind, is_drawn;     /* RhyPictureKind */
   RhyBounds box;
 } RhyWirePicture;
 

@@ -28,7 +28,7 @@ typedef struct
 
 /**
  * rhy_intake_file:
- * @path: a file, SVG or SVGZ
+ * @path: a file, SVG, SVGZ, PNG or JPEG
  * @options: (nullable): %NULL for the defaults
  * @cancellable: (nullable): ends the child within 100 ms
  *
@@ -36,7 +36,9 @@ typedef struct
  * outlines come back. When the child dies, the error says so in one line.
  *
  * Returns: (transfer full): the artwork at the size the file states, ink box not
- *   yet moved: (0, 0) is the page's lower left corner. On failure %RHY_ERROR_ARTWORK,
+ *   yet moved: (0, 0) is the page's lower left corner. A picture is one shape filled with it,
+ *   of the size that it states or at 96 pixels an inch. What has no outline is drawn in at
+ *   most 600 dots an inch of the size stated. On failure %RHY_ERROR_ARTWORK,
  *   %RHY_ERROR_LIMIT or a %G_IO_ERROR, message without the file's name.
  */
 RHY_API

@@ -195,9 +195,9 @@ find_ink_box (const RhyArtwork *self)
     }
   for (gsize i = 0; i < self->pictures->len; i++)
     {
-      const RhyBounds box = rhy_artwork_get_picture (self, i)->box;
-      if (!rhy_bounds_is_empty (box))
-        ink = rhy_bounds_union (ink, box);
+      const RhyPicture *picture = rhy_artwork_get_picture (self, i);
+      if (!picture->is_drawn && !rhy_bounds_is_empty (picture->box))
+        ink = rhy_bounds_union (ink, picture->box);
     }
   return ink;
 }

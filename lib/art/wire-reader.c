@@ -404,10 +404,10 @@ read_picture (Reader *self,
               Cursor *cursor)
 {
   const RhyWirePicture *picture = take (cursor, 1, sizeof *picture);
-  if (picture == NULL || picture->kind >= RHY_PICTURE_N_KINDS
+  if (picture == NULL || picture->kind >= RHY_PICTURE_N_KINDS || picture->is_drawn > 1
       || !are_lengths ((const double[]) { picture->box.min_x, picture->box.min_y, picture->box.max_x, picture->box.max_y }, 4))
     return FALSE;
-  rhy_artwork_builder_add_picture (self->builder, (RhyPicture) { (RhyPictureKind) picture->kind, picture->box });
+  rhy_artwork_builder_add_picture (self->builder, (RhyPicture) { (RhyPictureKind) picture->kind, picture->box, picture->is_drawn != 0 });
   return TRUE;
 }
 

@@ -225,9 +225,9 @@ ink_of (RhyInkArea       *self,
     }
   for (gsize i = 0; i < rhy_artwork_get_n_pictures (artwork); i++)
     {
-      const RhyBounds box = rhy_artwork_get_picture (artwork, i)->box;
-      if (!rhy_bounds_is_empty (box))
-        add_part (parts, box_of (self, box));
+      const RhyPicture *picture = rhy_artwork_get_picture (artwork, i);
+      if (!picture->is_drawn && !rhy_bounds_is_empty (picture->box))
+        add_part (parts, box_of (self, picture->box));
     }
   if (g_cancellable_is_cancelled (cancellable))
     {

@@ -1479,7 +1479,7 @@ rhy_job_load_artwork (const RhyJob *self,
     }
   if (a->file == NULL)
     {
-      g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: [%s] File: missing: allowed: the name of an SVG file",
+      g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: [%s] File: missing: allowed: the name of an SVG, PNG or JPEG file",
                    name, a->group);
       return NULL;
     }

@@ -29,16 +29,19 @@ check_missing (RhyVerdict *self)
   const RhyArtwork *artwork = rhy_plan_get_artwork (self->plan);
   gsize counts[RHY_PICTURE_N_KINDS] = { 0 };
   const gsize n = rhy_artwork_get_n_pictures (artwork);
-  if (n == 0)
-    return;
-
+  gsize missing = 0;
   RhyBounds box = RHY_BOUNDS_EMPTY;
   for (gsize i = 0; i < n; i++)
     {
       const RhyPicture *p = rhy_artwork_get_picture (artwork, i);
+      if (p->is_drawn)
+        continue;
+      missing++;
       counts[p->kind]++;
       box = rhy_bounds_union (box, p->box);
     }
+  if (missing == 0)
+    return;
   g_autoptr (GString) list = g_string_new (NULL);
   for (guint k = 0; k < RHY_PICTURE_N_KINDS; k++)
     if (counts[k] > 0)

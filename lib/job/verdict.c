@@ -253,7 +253,7 @@ check_artwork (RhyVerdict *self)
   const RhyArtwork *artwork = rhy_plan_get_artwork (self->plan);
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
   if (rhy_artwork_get_n_shapes (artwork) == 0 && rhy_artwork_get_n_pictures (artwork) == 0)
-    find (self, RHY_LEVEL_STOP, "no-artwork", g_strdup ("The job names no artwork. Name an SVG file in [Artwork] File."),
+    find (self, RHY_LEVEL_STOP, "no-artwork", g_strdup ("The job names no artwork. Name an SVG, PNG or JPEG file in [Artwork] File."),
           NAN, NAN);
   const RhyPlanNumbers *plan_numbers = rhy_plan_get_numbers (self->plan);
   if (d->artwork.repeat > 1 && plan_numbers->copies == 1)

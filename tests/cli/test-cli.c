@@ -4,6 +4,7 @@
 #include "rhy-locale.h"
 #include "rhy-test.h"
 
+#include <cairo.h>
 #include <gio/gio.h>
 #include <json-glib/json-glib.h>
 #include <string.h>
@@ -789,8 +790,46 @@ test_picture_is_reported (void **state)
                 "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mP8/5+hHgAHggJ/PchI7wAAAABJRU5ErkJggg=='/></svg>");
   put ("a.rhyton", CYLINDER ART ("x.svg"));
   g_auto (Run) run = cli ("check --json a.rhyton");
-  expect (&run, 1);
+  expect (&run, 0);
   expect_part (run.out, "\"picture-inside\"");
+  expect_part (run.out, "drawn as a picture");
+}
+
+/* 254 x 127 pixels at 254 an inch, by hand 25.4 x 12.7 mm: the file's own size, and
+ * as wide as the job says. */
+static void
+test_picture_is_artwork (void **state)
+{
+  (void) state;
+  static const guint8 phys[] = { 0, 0, 0, 9, 'p', 'H', 'Y', 's', 0, 0, 0x27, 0x10, 0, 0, 0x27, 0x10, 1, 0x94, 0x69, 0x51, 0x19 };
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, 254, 127);
+  g_autofree char *plain = g_build_filename (folder, "plain.png", NULL);
+  g_autofree char *photo = g_build_filename (folder, "photo.png", NULL);
+  g_autofree char *broken = g_build_filename (folder, "cut.png", NULL);
+  cairo_surface_write_to_png (surface, plain);
+  cairo_surface_destroy (surface);
+  g_autofree char *data = NULL;
+  gsize size;
+  assert_true (g_file_get_contents (plain, &data, &size, NULL));
+  g_autoptr (GByteArray) bytes = g_byte_array_new ();
+  g_byte_array_append (bytes, (const guint8 *) data, 33);
+  g_byte_array_append (bytes, phys, sizeof phys);
+  g_byte_array_append (bytes, (const guint8 *) data + 33, (guint) size - 33);
+  assert_true (g_file_set_contents (photo, (const char *) bytes->data, bytes->len, NULL));
+  put ("a.rhyton", CYLINDER "[Artwork]\nFile=photo.png\nAt=50\n");
+  g_auto (Run) run = cli ("check --json a.rhyton");
+  expect (&run, 0);
+  expect_part (run.out, "25.40 x 12.70 mm");
+  expect_part (run.out, "drawn as a picture");
+  g_auto (Run) drawing = cli ("wrap -o - a.rhyton");
+  expect (&drawing, 0);
+  expect_part (drawing.out, "data:image/png;base64,");
+
+  assert_true (g_file_set_contents (broken, (const char *) bytes->data, bytes->len / 2, NULL));
+  put ("b.rhyton", CYLINDER "[Artwork]\nFile=cut.png\nAt=50\n");
+  g_auto (Run) cut = cli ("check b.rhyton");
+  expect (&cut, 2);
+  expect_part (cut.err, "cut off before its end");
 }
 
 /* ---- points ---- */
@@ -1196,6 +1235,7 @@ main (int    argc,
     ONE (test_hold_and_machines),
     ONE (test_json_of_what_cannot_be_worked_out),
     ONE (test_picture_is_reported),
+    ONE (test_picture_is_artwork),
     ONE (test_points_columns),
     ONE (test_points_bad_line),
     ONE (test_many_points_come_back),

@@ -167,7 +167,7 @@ test_ink_box_is_cut_to_clips_and_takes_in_pictures (void **state)
   RhyShape unseen = filled (rectangle (-90, -90, 90, 90));
   unseen.fill.a = 0.0;
   rhy_artwork_builder_add_shape (builder, &unseen);
-  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { 8, 1, 30, 2 } });
+  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { 8, 1, 30, 2 }, FALSE });
   rhy_artwork_builder_add_note (builder, "a note");
   g_autoptr (RhyArtwork) a = rhy_artwork_builder_end (builder);
   assert_box (a, 2, 0, 30, 3);

@@ -74,7 +74,7 @@ test_pictures_on_a_bowl (void **state)
   (void) state;
   RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
   add_rectangle (builder, -20, -20, 40, 40);
-  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { -20, -20, 20, 20 } });
+  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { -20, -20, 20, 20 }, FALSE });
   rhy_artwork_builder_set_size (builder, 40, 40, RHY_SIZE_PHYSICAL);
   g_autoptr (RhyPlan) plan = good_plan (BOWL, rhy_artwork_builder_end (builder));
   RhyLayChoice c[RHY_LAY_N_KINDS];

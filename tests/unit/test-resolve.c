@@ -270,7 +270,7 @@ test_faint_paint_and_nothing_at_all (void **state)
   (void) state;
   RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
   add (builder, rectangle (0, 0, 10, 10), (RhyColour) { 0, 0, 0, .4 });
-  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { 0, 0, 1, 1 } });
+  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { 0, 0, 1, 1 }, FALSE });
   g_autoptr (RhyArtwork) a = resolved (builder);
   assert_int_equal (rhy_artwork_get_n_shapes (a), 0);
   assert_int_equal (rhy_artwork_get_n_pictures (a), 1);

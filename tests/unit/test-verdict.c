@@ -163,8 +163,8 @@ test_pictures_are_named (void **state)
   (void) state;
   RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
   add_rectangle (builder, -10, -10, 20, 20);
-  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { -5, -5, 5, 2 } });
-  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_GRADIENT, { 0, 0, 1, 1 } });
+  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_IMAGE, { -5, -5, 5, 2 }, FALSE });
+  rhy_artwork_builder_add_picture (builder, (RhyPicture) { RHY_PICTURE_GRADIENT, { 0, 0, 1, 1 }, FALSE });
   rhy_artwork_builder_set_size (builder, 20, 20, RHY_SIZE_PHYSICAL);
   g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE, rhy_artwork_builder_end (builder));
   g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
