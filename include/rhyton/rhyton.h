@@ -40,6 +40,7 @@
 #include <rhyton/stretch.h>
 #include <rhyton/stroke.h>
 #include <rhyton/tone.h>
+#include <rhyton/trace.h>
 #include <rhyton/trim.h>
 #include <rhyton/uncertainty.h>
 #include <rhyton/units.h>
