@@ -51,6 +51,10 @@ typedef struct
   RhyInk      ink;
   RhyShades   shades;                     /* default grey */
   guint       repeat;                     /* default 1 */
+  gboolean    trace;                      /* pictures and gradients as outlines; default FALSE */
+  double      trace_threshold;            /* 0 to 1, what is darker is ink; default 0.5 */
+  double      trace_smoothing;            /* 0 corners to 1 none; default 0.75 */
+  double      trace_speck_mm;             /* smallest speck; default 0.2 */
 } RhyJobArtwork;
 
 /**

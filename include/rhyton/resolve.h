@@ -28,15 +28,16 @@ typedef struct
  * What is seen of the artwork, in one colour: ink or bare. Paint of luma
  * (0.2126 R + 0.7152 G + 0.0722 B of the coded values) below @lightest_ink is ink,
  * lighter paint is bare and takes away what lies under it; paint less than half
- * opaque counts for nothing. Strokes are outlined, clips applied, overlaps united,
+ * opaque counts for nothing; of a gradient its one colour counts. Strokes are outlined, clips applied, overlaps united,
  * so that no place is burnt twice and every line of the result is an edge of ink.
  *
  * Outlines that meet no other, nor themselves, stay as they are to the last bit;
  * the rest is worked on as chords and put back into cubics, all within the
- * tolerance. Gaps narrower than a tenth of it are closed. Pictures and notes are kept,
+ * tolerance. Gaps narrower than a tenth of it are closed. Notes and pictures are kept, shapes
+ * filled with a picture over all the rest with their clips,
  * and a note says what was taken for bare.
  *
- * Returns: (transfer full): black shapes, filled by the even-odd rule where they
+ * Returns: (transfer full): pictures, and black shapes, filled by the even-odd rule where they
  *   were made here, without clips or strokes. %RHY_ERROR_GEOMETRY if the
  *   shapes cannot be worked on.
  */

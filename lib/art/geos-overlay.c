@@ -130,6 +130,33 @@ is_counted (RhyColour  c,
 }
 
 static gboolean
+is_picture (const RhyShape *shape)
+{
+  return shape->has_fill && shape->fill_paint != NULL && shape->fill_paint->kind == RHY_PAINT_RASTER;
+}
+
+/* No one colour says what a picture is: it stays one, over the rest. */
+static void
+add_pictures (RhyArtworkBuilder *builder,
+              const RhyArtwork  *artwork)
+{
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
+    {
+      const RhyShape *source = rhy_artwork_get_shape (artwork, i);
+      if (!is_picture (source))
+        continue;
+      RhyShape shape = rhy_shape_dup (source, rhy_path_ref (source->path));
+      shape.has_stroke = FALSE;         /* that is resolved with the rest */
+      for (gsize k = 0; k < shape.n_clips; k++)
+        {
+          const RhyClip *clip = rhy_artwork_get_clip (artwork, source->clips[k]);
+          shape.clips[k] = rhy_artwork_builder_add_clip (builder, rhy_path_ref (clip->path), clip->rule);
+        }
+      rhy_artwork_builder_add_shape (builder, &shape);
+    }
+}
+
+static gboolean
 collect_layers (Work                    *work,
                 const RhyResolveOptions *options,
                 Losses                  *losses,
@@ -139,7 +166,7 @@ collect_layers (Work                    *work,
     {
       const RhyShape *shape = rhy_artwork_get_shape (work->artwork, i);
       Paint paint;
-      if (shape->has_fill && is_counted (shape->fill, options->lightest_ink, &paint, losses))
+      if (shape->has_fill && !is_picture (shape) && is_counted (shape->fill, options->lightest_ink, &paint, losses))
         add_layer (work, shape, rhy_path_ref (shape->path), shape->rule, paint, FALSE);
       if (!shape->has_stroke || !is_counted (shape->stroke, options->lightest_ink, &paint, losses))
         continue;
@@ -563,6 +590,7 @@ rhy_artwork_resolved (RhyArtwork              *self,
   if (!ok)
     return NULL;
 
+  add_pictures (builder, self);
   for (gsize i = 0; i < rhy_artwork_get_n_pictures (self); i++)
     rhy_artwork_builder_add_picture (builder, *rhy_artwork_get_picture (self, i));
   add_notes (builder, self, losses);

@@ -722,6 +722,9 @@ read_artwork_values (const Source  *source,
     { g, "Turn", IN_ARTWORK (turn_rad), -36000, 36000, DEGREES, "degrees" },
     { g, "EyeDistance", IN_ARTWORK (eye_distance_mm), 0, 1e6, PLAIN, "mm (0: parallel sight)" },
     { g, "EyeHeight", IN_ARTWORK (eye_height_mm), -1e6, 1e6, PLAIN, "mm" },
+    { g, "TraceThreshold", IN_ARTWORK (trace_threshold), 0, 1, PLAIN, "(0 black, 1 white)" },
+    { g, "TraceSmoothing", IN_ARTWORK (trace_smoothing), 0, 1, PLAIN, "(0 every corner, 1 none)" },
+    { g, "TraceSpeck", IN_ARTWORK (trace_speck_mm), 0, 100, PLAIN, "mm" },
   };
   const WordKey words[] = {
     { g, "Lay", IN_ARTWORK (lay), WORDS ("rolled", "ringed", "ringed-balanced", "angle-true", "area-true",
@@ -729,6 +732,7 @@ read_artwork_values (const Source  *source,
     { g, "Strokes", IN_ARTWORK (strokes), WORDS ("outline", "centreline") },
     { g, "Ink", IN_ARTWORK (ink), WORDS ("drawn", "seen") },
     { g, "Shades", IN_ARTWORK (shades), WORDS ("grey", "dots", "colour") },
+    { g, "Trace", IN_ARTWORK (trace), WORDS ("no", "yes") },
   };
   for (gsize i = 0; i < G_N_ELEMENTS (numbers); i++)
     if (!read_number (source, &numbers[i], artwork, error))
@@ -776,7 +780,8 @@ read_artworks (const Source *source,
                RhyJob       *self,
                GError      **error)
 {
-  const RhyJobArtwork plain = { .group = "Artwork", .at_mm = NAN, .eye_distance_mm = 600.0, .eye_height_mm = NAN, .repeat = 1 };
+  const RhyJobArtwork plain = { .group = "Artwork", .at_mm = NAN, .eye_distance_mm = 600.0, .eye_height_mm = NAN, .repeat = 1,
+                                .trace_threshold = 0.5, .trace_smoothing = 0.75, .trace_speck_mm = 0.2 };
   g_autoptr (GArray) artworks = g_array_new (FALSE, TRUE, sizeof (RhyJobArtwork));
   g_auto (GStrv) groups = g_key_file_get_groups (source->file, NULL);
   for (gsize i = 0; groups[i] != NULL; i++)

@@ -8,6 +8,7 @@
 #include <rhyton/trim.h>
 
 #include "print.h"
+#include "traced.h"
 
 #include <math.h>
 
@@ -84,7 +85,8 @@ size_artwork (RhyPlan *self,
       width = box.max_x - box.min_x;
       height = width > 0.0 ? 0.0 : box.max_y - box.min_y;
     }
-  g_autoptr (RhyArtwork) sized = rhy_artwork_sized (self->source, width, height, error);
+  g_autoptr (RhyArtwork) all = rhy_artwork_sized (self->source, width, height, error);
+  g_autoptr (RhyArtwork) sized = all != NULL ? rhy_traced_at_size (all, a, tolerance_of (self), width, height, error) : NULL;
   if (sized != NULL && a->ink == RHY_INK_SEEN)
     {
       g_autoptr (RhyArtwork) whole = g_steal_pointer (&sized);

@@ -7,6 +7,7 @@
 
 #include "job-private.h"
 #include "print.h"
+#include "traced.h"
 
 #include <math.h>
 
@@ -341,7 +342,7 @@ is_sized_alike (const RhyPlan       *old,
 {
   const RhyJobArtwork *a = old->group;
   return a->width_mm == b->width_mm && a->height_mm == b->height_mm
-         && a->strokes == b->strokes && a->ink == b->ink
+         && a->strokes == b->strokes && a->ink == b->ink && rhy_is_traced_alike (a, b)
          && rhy_job_get_data (old->job)->output.tolerance_mm == rhy_job_get_data (job)->output.tolerance_mm
          && a->span_rad == 0.0 && b->span_rad == 0.0;
 }

@@ -24,9 +24,10 @@ static const char *const picture_words[RHY_PICTURE_N_KINDS] = {
 /* ---- what will be missing ---- */
 
 static void
-check_missing (RhyVerdict *self)
+check_missing (RhyVerdict    *self,
+               const RhyPlan *part)
 {
-  const RhyArtwork *artwork = rhy_plan_get_artwork (self->plan);
+  const RhyArtwork *artwork = rhy_plan_get_artwork (part);
   gsize counts[RHY_PICTURE_N_KINDS] = { 0 };
   const gsize n = rhy_artwork_get_n_pictures (artwork);
   gsize missing = 0;
@@ -89,47 +90,59 @@ count_paint (Paints         *paints,
     }
 }
 
-static char *
-how_many (guint       n,
-          const char *what)
+static Paints
+count_paints (const RhyArtwork *artwork,
+              guint             copies)
 {
-  return n == 0 ? NULL : g_strdup_printf ("%u %s%s", n, what, n == 1 ? "" : "s");
-}
-
-static void
-check_painted (RhyVerdict *self)
-{
-  static const char *const shades[] = {
-    [RHY_SHADES_GREY] = "in greys: power has to follow them; for a machine that only knows on and off set [Artwork] Shades=dots",
-    [RHY_SHADES_DOTS] = "in black dots",
-    [RHY_SHADES_COLOUR] = "in their own colours",
-  };
-  const RhyArtwork *artwork = rhy_plan_get_artwork (self->plan);
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
-  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (self->plan);
   Paints paints = { .fine_mm = G_MAXDOUBLE };
-  const gsize n = rhy_artwork_get_n_shapes (artwork) / numbers->copies;
+  const gsize n = rhy_artwork_get_n_shapes (artwork) / copies;
   for (gsize i = 0; i < n; i++)
     {
       const RhyShape *shape = rhy_artwork_get_shape (artwork, i);
       count_paint (&paints, shape->has_fill ? shape->fill_paint : NULL);
       count_paint (&paints, shape->has_stroke ? shape->stroke_paint : NULL);
     }
-  if (paints.pictures + paints.gradients == 0)
+  return paints;
+}
+
+/* NULL: there are none. */
+static char *
+list_of (const Paints *paints)
+{
+  const guint p = paints->pictures;
+  const guint g = paints->gradients;
+  if (p > 0 && g > 0)
+    return g_strdup_printf ("%u picture%s and %u gradient%s", p, p == 1 ? "" : "s", g, g == 1 ? "" : "s");
+  if (p + g > 0)
+    return g_strdup_printf ("%u %s%s", p + g, p > 0 ? "picture" : "gradient", p + g == 1 ? "" : "s");
+  return NULL;
+}
+
+static void
+check_painted (RhyVerdict    *self,
+               const RhyPlan *part)
+{
+  static const char *const shades[] = {
+    [RHY_SHADES_GREY] = "in greys: power has to follow them; for a machine that only knows on and off set [Artwork] Shades=dots",
+    [RHY_SHADES_DOTS] = "in black dots",
+    [RHY_SHADES_COLOUR] = "in their own colours",
+  };
+  const RhyArtwork *artwork = rhy_plan_get_artwork (part);
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (part));
+  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (part);
+  const Paints paints = count_paints (artwork, numbers->copies);
+  g_autofree char *list = list_of (&paints);
+  if (list == NULL)
     return;
 
   const double dot_mm = 25.4 / d->output.dots_per_inch;
-  g_autofree char *pictures = how_many (paints.pictures, "picture");
-  g_autofree char *gradients = how_many (paints.gradients, "gradient");
   g_autofree char *size = paints.pictures == 0 ? g_strdup ("")
                           : rhy_print (" The pictures' own dots are %.3f to %.3f mm on the wall.",
                                        paints.fine_mm * numbers->stretch.minor_min, paints.coarse_mm * numbers->stretch.major_max);
   rhy_verdict_find (self, RHY_LEVEL_NOTE, "picture-inside",
-                    rhy_print ("%s%s%s %s of %.4g dots an inch (%.3f mm), bent like the outlines, %s.%s",
-                               pictures != NULL ? pictures : "", pictures != NULL && gradients != NULL ? " and " : "",
-                               gradients != NULL ? gradients : "",
-                               paints.pictures + paints.gradients == 1 ? "is drawn as a picture" : "are drawn as pictures", d->output.dots_per_inch, dot_mm,
-                               shades[d->artwork.shades], size),
+                    rhy_print ("%s %s of %.4g dots an inch (%.3f mm), bent like the outlines, %s.%s",
+                               list, paints.pictures + paints.gradients == 1 ? "is drawn as a picture" : "are drawn as pictures", d->output.dots_per_inch, dot_mm,
+                               shades[rhy_plan_get_group (part)->shades], size),
                     NAN, NAN);
 
   const double largest_mm = paints.coarsest_mm * numbers->stretch.major_max;
@@ -145,9 +158,36 @@ check_painted (RhyVerdict *self)
                     NAN, NAN);
 }
 
+/* ---- what was traced ---- */
+
+static void
+check_traced (RhyVerdict    *self,
+              const RhyPlan *part)
+{
+  const RhyJobArtwork *group = rhy_plan_get_group (part);
+  if (!group->trace)
+    return;
+  const Paints paints = count_paints (rhy_plan_get_source (part), 1);
+  g_autofree char *list = list_of (&paints);
+  if (list != NULL)
+    rhy_verdict_find (self, RHY_LEVEL_NOTE, "picture-traced",
+                      rhy_print ("%s %s traced to outlines: ink is what is darker than %.4g of the way to white, without specks and "
+                                 "holes under %.4g mm, within %.4g mm of the edges where the picture is fine enough to tell. "
+                                 "Look at it in the preview.",
+                                 list, paints.pictures + paints.gradients == 1 ? "is" : "are", group->trace_threshold,
+                                 group->trace_speck_mm,
+                                 2.0 * rhy_job_get_data (rhy_plan_get_job (part))->output.tolerance_mm),
+                      NAN, NAN);
+}
+
 void
 rhy_verdict_check_pictures (RhyVerdict *self)
 {
-  check_missing (self);
-  check_painted (self);
+  for (gsize i = 0; i < rhy_plan_get_n_parts (self->plan); i++)
+    {
+      const RhyPlan *part = rhy_plan_get_part (self->plan, i);
+      check_missing (self, part);
+      check_traced (self, part);
+      check_painted (self, part);
+    }
 }

@@ -316,6 +316,65 @@ test_verdict (void **state)
   assert_non_null (strstr (finding_of (fine, "picture-inside")->message, "in black dots"));
 }
 
+static guint
+disc_in_white (guint x,
+               guint y)
+{
+  return hypot (x + 0.5 - 100.0, y + 0.5 - 100.0) < 50.0 ? 0xff000000u : 0xffffffffu;
+}
+
+/* Traced, a picture is the outline of its ink, and Width is that ink's: a disc of half the picture's
+ * width comes out 42 mm wide. The disc's edge is in whole pixels of 0.42 mm. */
+static void
+test_traced (void **state)
+{
+  (void) state;
+  if (!rhy_trace_is_available ())
+    skip ();
+  g_autoptr (RhyArtwork) art = picture_of (disc_in_white, 200, 42);
+  g_autoptr (RhyPlan) plan = plan_on_cone (art, "Trace=yes", 2, "");
+  const RhyArtwork *traced = rhy_plan_get_artwork (plan);
+  assert_int_equal (rhy_artwork_get_n_shapes (traced), 1);
+  const RhyShape *shape = rhy_artwork_get_shape (traced, 0);
+  assert_null (shape->fill_paint);
+  const RhyBounds box = rhy_path_get_bounds (shape->path);
+  assert_near (box.max_x - box.min_x, 42.0, 1e-6);
+  assert_near (box.max_y - box.min_y, 42.0, 0.42);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan);
+  assert_null (finding_of (verdict, "picture-inside"));
+  assert_non_null (finding_of (verdict, "picture-traced"));
+  assert_non_null (strstr (finding_of (verdict, "picture-traced")->message, "1 picture is traced to outlines"));
+
+  /* A renewed plan with other tracing is another artwork. */
+  g_autoptr (RhyJob) job = rhy_job_with (rhy_plan_get_job (plan), "Artwork", "Trace", "no", NULL);
+  g_autoptr (RhyPlan) renewed = rhy_plan_renewed (plan, job, NULL);
+  assert_non_null (rhy_artwork_get_shape (rhy_plan_get_artwork (renewed), 0)->fill_paint);
+}
+
+static guint
+all_white (guint x,
+           guint y)
+{
+  (void) x, (void) y;
+  return 0xffffffffu;
+}
+
+static void
+test_nothing_to_trace (void **state)
+{
+  (void) state;
+  if (!rhy_trace_is_available ())
+    skip ();
+  g_autoptr (RhyArtwork) art = picture_of (all_white, 20, 42);
+  g_autoptr (RhyJob) job = rhy_job_new_from_data ("[Job]\nFormat=1\n[Vessel]\nHeights=0;150\nDiameters=62;88\n[Artwork]\nFile=a.svg\n"
+                                                  "Width=40\nTrace=yes\n", -1, NULL, NULL);
+  GError *error = NULL;
+  assert_null (rhy_plan_new (job, art, NULL, &error));
+  assert_non_null (error);
+  assert_non_null (strstr (error->message, "TraceThreshold"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+}
+
 int
 main (void)
 {
@@ -326,6 +385,8 @@ main (void)
     cmocka_unit_test (test_dots_an_inch),
     cmocka_unit_test (test_too_many_dots),
     cmocka_unit_test (test_verdict),
+    cmocka_unit_test (test_traced),
+    cmocka_unit_test (test_nothing_to_trace),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
