@@ -61,7 +61,7 @@ static const Setting settings[] = {
   { "trace-threshold", 0, VALUE, "Artwork", "TraceThreshold", "N", "What is darker is ink, 0 black to 1 white (default 0.5)" },
   { "trace-smoothing", 0, VALUE, "Artwork", "TraceSmoothing", "N", "0 keeps every corner, 1 none (default 0.75)" },
   { "trace-speck", 0, VALUE, "Artwork", "TraceSpeck", "MM", "Smaller specks are left out (default 0.2)" },
-  { "drive", 0, VALUE, "Hold", "Drive", "WORD", "chuck or rollers (default chuck)" },
+  { "drive", 0, VALUE, "Hold", "Drive", "WORD", "chuck, rollers or pins (default chuck)" },
   { "end", 0, VALUE, "Hold", "End", "WORD", "Which end is held: base or mouth (default base)" },
   { "tilt", 0, VALUE, "Hold", "Tilt", "auto|level|DEG", "How far the work is tilted (default auto)" },
   { "contact-height", 0, VALUE, "Hold", "ContactHeight", "MM", "Rollers: height of the ring that they touch" },

@@ -32,7 +32,7 @@ struct _RhytonHoldPanel
 G_DEFINE_FINAL_TYPE (RhytonHoldPanel, rhyton_hold_panel, RHYTON_TYPE_PART)
 
 /* In the order of the library's enumerations and of the lists in the template. */
-static const char *const drive_words[] = { "chuck", "rollers" };
+static const char *const drive_words[] = { "chuck", "rollers", "pins" };
 static const char *const end_words[] = { "base", "mouth" };
 static const char *const tilt_words[] = { "auto", "level" };
 static const char *const axis_words[] = { "x", "y" };

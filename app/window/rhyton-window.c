@@ -137,7 +137,7 @@ summary_of_hold (RhytonWindow *self)
 {
   const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (self->document));
   RhyPlan *plan = rhyton_document_get_plan (self->document);
-  const char *way = data->hold.drive == RHY_DRIVE_ROLLERS ? "rollers" : "chuck";
+  const char *way = data->hold.drive == RHY_DRIVE_ROLLERS ? "rollers" : data->hold.drive == RHY_DRIVE_PINS ? "pins" : "chuck";
 
   if (plan == NULL)
     return g_strdup (way);

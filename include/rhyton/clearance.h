@@ -66,6 +66,8 @@ gboolean rhy_body_from_zone (const RhyZone *zone, RhyBody *body);
  * @axis_height_mm: axis over the bed there; NAN: the bed is not looked at
  * @s_low_mm, @s_high_mm, @angle_low_rad, @angle_high_rad: the drawing on the wall. The head
  *   goes anywhere along it, and the work to any of its turns, in any combination.
+ * @roller_rad: half of the sector about the lowest line that rollers under the work take up; 0: none
+ * @roller_from_mm, @roller_to_mm: heights on the axis between which they lie
  * @rest_angle_rad: angle on top while the head comes in
  * @bodies: (array length=n_bodies)
  */
@@ -79,6 +81,7 @@ typedef struct
   double         axis_height_mm;
   double         s_low_mm, s_high_mm;
   double         angle_low_rad, angle_high_rad;
+  double         roller_rad, roller_from_mm, roller_to_mm;
   double         rest_angle_rad;
   const RhyBody *bodies;
   gsize          n_bodies;
@@ -127,12 +130,16 @@ RhyContact rhy_clearance_bed (const RhyClearanceCase *self, int body);
 RHY_API
 RhyContact rhy_clearance_way_in (const RhyClearanceCase *self, gboolean over_mouth);
 
+/** rhy_clearance_rollers: Returns: whether a body that does not go all round comes upon the rollers at a turn of the drawing. */
+RHY_API
+gboolean rhy_clearance_rollers (const RhyClearanceCase *self, int body);
+
 /**
  * rhy_clearance_turns:
  * @low_rad, @high_rad: (out): angles that may be on top, about the middle of the drawing
  *
  * The turns at which every body that does not go all round keeps its margin from the head
- * and the bed, as far as they go without a break on either side of the drawing's middle.
+ * and the bed, and keeps off rollers, as far as they go without a break on either side of the drawing's middle.
  *
  * Returns: %FALSE, outputs untouched, if there is no limit. @low_rad above @high_rad if the
  *   middle itself is forbidden; then they are the ends of the nearest free turns below and above.

@@ -15,10 +15,25 @@ G_BEGIN_DECLS
  * @RHY_WAY_MOUTH: jaws about the mouth
  * @RHY_WAY_INSIDE: jaws inside the mouth, spread
  * @RHY_WAY_ROLLERS: on two rollers
+ * @RHY_WAY_PINS: between two pins on the axis, as balls are
  */
-typedef enum { RHY_WAY_BASE, RHY_WAY_MOUTH, RHY_WAY_INSIDE, RHY_WAY_ROLLERS, RHY_N_WAYS } RhyWay;
+typedef enum { RHY_WAY_BASE, RHY_WAY_MOUTH, RHY_WAY_INSIDE, RHY_WAY_ROLLERS, RHY_WAY_PINS, RHY_N_WAYS } RhyWay;
 
-/** rhy_way_to_string: Returns: "base", "mouth", "inside" or "rollers". */
+/**
+ * RhySupport:
+ * @RHY_SUPPORT_NONE: the end that is not held is free
+ * @RHY_SUPPORT_TAILSTOCK: something on the axis presses against it
+ * @RHY_SUPPORT_ROLLER: a free roller carries it from below
+ *
+ * What a chuck is helped by.
+ */
+typedef enum { RHY_SUPPORT_NONE, RHY_SUPPORT_TAILSTOCK, RHY_SUPPORT_ROLLER } RhySupport;
+
+/** rhy_support_to_string: Returns: "none", "tailstock" or "roller". */
+RHY_API
+const char *rhy_support_to_string (RhySupport support);
+
+/** rhy_way_to_string: Returns: "base", "mouth", "inside", "rollers" or "pins". */
 RHY_API
 const char *rhy_way_to_string (RhyWay way);
 
@@ -31,7 +46,7 @@ const char *rhy_way_to_string (RhyWay way);
  * @chuck_rad: (out) (optional): the chuck's own tilt
  * @beyond_rad: (out) (optional): by how much what is wanted lies beyond a limit, 0 within
  *
- * The free end is the mouth where the base is held, and the base where the mouth is: the same
+ * Pins hold both ends level: where no limits are given, theirs are 0. The free end is the mouth where the base is held, and the base where the mouth is: the same
  * chuck then dips the other way.
  *
  * Returns: the tilt that the work has, its axis dipping towards the mouth.
@@ -52,6 +67,10 @@ double rhy_way_sense (RhyWay way);
  *   @jaw_depth_mm, @jaw_stand_mm, @chuck_radius_mm, @roller_mm, @gap_mm: the machine; NAN where
  *   it does not say. @nozzle_top_mm is how high over the bed the nozzle's tip can go; tilts are those
  *   of the free end below the chuck.
+ * @pin_radius_mm, @pin_length_mm: of pins: radius, and from the work to what holds them
+ * @tailstock_radius_mm: of what presses against the free end
+ * @support: of a chuck
+ * @support_s_mm: slant of the ring on a support roller
  * @sag_rad: how far a heavy piece droops from its chuck
  * @runout_mm: wobble, highest to lowest reading of a dial
  * @defocus_mm: how far the head is set above its focus on purpose
@@ -73,6 +92,9 @@ typedef struct
   double         depth_of_focus_mm;
   double         jaw_depth_mm, jaw_stand_mm, chuck_radius_mm;
   double         roller_mm, gap_mm;
+  double         pin_radius_mm, pin_length_mm, tailstock_radius_mm;
+  RhySupport     support;
+  double         support_s_mm;
   double         sag_rad, runout_mm, defocus_mm;
   double         set_tilt_rad;
   double         contact_s_mm;
@@ -101,6 +123,9 @@ typedef struct
  * @reach_low_mm, @reach_high_mm: heights between which it can
  * @prop_mm: what the rotary has to be raised by for the work to miss the bed; 0: nothing, NAN: not known
  * @riser_mm: what the head's frame has to be raised by, the rotary propped; NAN: not known
+ * @support_height_mm: over the bed: of a tailstock's axis at the free end, or of the top of a support roller;
+ *   NAN: none, or not known
+ * @rollers: (array length=n_bodies): whether a body meets rollers under the work
  * @seat_rad: on rollers; NAN if they are not given
  * @rolling: on rollers
  */
@@ -118,6 +143,8 @@ typedef struct
   gboolean    reaches;
   double      reach_low_mm, reach_high_mm;
   double      prop_mm, riser_mm;
+  double      support_height_mm;
+  gboolean   *rollers;
   double      seat_rad;
   RhyRolling  rolling;
 } RhyHolding;

@@ -13,7 +13,8 @@ RhyWay rhy_job_way (const RhyJob *job);
 /**
  * rhy_plan_hold:
  * @way: the job's own (rhy_job_way()), or another to be looked at: then the zones for jaws and
- *   tailstock, which belong to the job's own way, are left out and the tilt is the best there
+ *   tailstock, its support and its sag, which belong to the job's own way, are left out and the tilt is
+ *   the best there
  * @cancellable: (nullable)
  *
  * Returns: (transfer full) (nullable): the plan's drawing held that way on the job's machine; %NULL
@@ -28,6 +29,7 @@ RhyHolding *rhy_plan_hold_at (const RhyPlan *plan, RhyWallPoint at);
 
 /**
  * RhyHoldRow:
+ * @support: what helps the chuck
  * @is_own: whether it is the job's own way
  * @holding: (transfer full): the drawing held so
  * @width_mm, @height_mm: the largest that the artwork can be about a mark in the middle of the
@@ -37,6 +39,7 @@ RhyHolding *rhy_plan_hold_at (const RhyPlan *plan, RhyWallPoint at);
 typedef struct
 {
   RhyWay      way;
+  RhySupport  support;
   gboolean    is_own;
   RhyHolding *holding;
   double      width_mm, height_mm;

@@ -6,6 +6,7 @@
 #include <rhyton/artwork.h>
 #include <rhyton/drive.h>
 #include <rhyton/error.h>
+#include <rhyton/holding.h>
 #include <rhyton/lay.h>
 #include <rhyton/readings.h>
 #include <rhyton/zone.h>
@@ -17,7 +18,7 @@ typedef enum { RHY_STROKES_OUTLINE, RHY_STROKES_CENTRELINE } RhyStrokes;
 typedef enum { RHY_INK_DRAWN, RHY_INK_SEEN } RhyInk;
 /** RhyShades: what pictures are drawn in: greys, black dots as dense as they are dark, or their own colours. */
 typedef enum { RHY_SHADES_GREY, RHY_SHADES_DOTS, RHY_SHADES_COLOUR } RhyShades;
-typedef enum { RHY_DRIVE_CHUCK, RHY_DRIVE_ROLLERS } RhyDriveKind;
+typedef enum { RHY_DRIVE_CHUCK, RHY_DRIVE_ROLLERS, RHY_DRIVE_PINS } RhyDriveKind;
 typedef enum { RHY_END_BASE, RHY_END_MOUTH } RhyEnd;
 typedef enum { RHY_GRIP_OUTSIDE, RHY_GRIP_INSIDE } RhyGrip;
 typedef enum { RHY_TILT_AUTO, RHY_TILT_LEVEL, RHY_TILT_SET } RhyTiltMode;
@@ -108,6 +109,8 @@ typedef struct
     double       sag_rad;                   /* how far a heavy piece droops from its chuck; default 0 */
     double       runout_mm;                 /* wobble, highest to lowest reading; default 0 */
     double       defocus_mm;                /* how far the head is set above its focus on purpose; default 0 */
+    RhySupport   support;                   /* of a chuck; default none */
+    double       support_height_mm;         /* of the ring on a support roller; NAN: a quarter of the wall from the free end */
   } hold;
 
   struct
@@ -125,6 +128,8 @@ typedef struct
                 nozzle_top_mm,              /* how high over the bed the nozzle's tip can go */
                 jaw_depth_mm, jaw_stand_mm, /* how much wall the jaws take, how far they stand out of it */
                 chuck_radius_mm,            /* of what is behind the jaws */
+                pin_radius_mm, pin_length_mm,       /* pins, and from the work to what holds them */
+                tailstock_radius_mm,        /* of what presses against the free end */
                 roller_radius_mm, roller_gap_mm;    /* the gap is the clear space between the two */
   } machine;
 

@@ -668,6 +668,26 @@ rhy_clearance_way_in (const RhyClearanceCase *self,
   return best;
 }
 
+/* ---- rollers ---- */
+
+static gboolean
+is_over_rollers (const RhyClearanceCase *c,
+                 const RhyBody          *b)
+{
+  return c->roller_rad > 0.0 && b->width_rad < 2.0 * G_PI && b->from_mm < c->roller_to_mm && b->to_mm > c->roller_from_mm;
+}
+
+gboolean
+rhy_clearance_rollers (const RhyClearanceCase *self,
+                       int                     body)
+{
+  g_return_val_if_fail (self != NULL && body >= 0 && body < (int) self->n_bodies, FALSE);
+
+  const RhyBody *b = &self->bodies[body];
+  const Fold f = fold_of (b, self->angle_low_rad, self->angle_high_rad);
+  return is_over_rollers (self, b) && (f.all_round || f.far > G_PI - self->roller_rad);
+}
+
 /* ---- turns ---- */
 
 static double
@@ -758,6 +778,8 @@ rhy_clearance_turns (const RhyClearanceCase *self,
         forbid (spans, centre, MIN (near + 0.5 * b->width_rad, G_PI));
       if (far < G_PI)
         forbid (spans, remainder (centre + G_PI, 2.0 * G_PI), MIN (G_PI - far + 0.5 * b->width_rad, G_PI));
+      if (is_over_rollers (self, b))
+        forbid (spans, remainder (centre + G_PI, 2.0 * G_PI), MIN (self->roller_rad + 0.5 * b->width_rad, G_PI));
     }
   if (spans->len == 0)
     return FALSE;

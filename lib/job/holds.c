@@ -24,9 +24,25 @@ rhy_job_way (const RhyJob *job)
   const RhyJobData *d = rhy_job_get_data (job);
   if (d->hold.drive == RHY_DRIVE_ROLLERS)
     return RHY_WAY_ROLLERS;
+  if (d->hold.drive == RHY_DRIVE_PINS)
+    return RHY_WAY_PINS;
   if (d->hold.end == RHY_END_BASE)
     return RHY_WAY_BASE;
   return d->hold.grip == RHY_GRIP_INSIDE ? RHY_WAY_INSIDE : RHY_WAY_MOUTH;
+}
+
+static gboolean
+is_chuck (RhyWay way)
+{
+  return way != RHY_WAY_ROLLERS && way != RHY_WAY_PINS;
+}
+
+/* Only a chuck is supported. */
+static RhySupport
+own_support (const RhyPlan *plan)
+{
+  const RhyJob *job = rhy_plan_get_job (plan);
+  return is_chuck (rhy_job_way (job)) ? rhy_job_get_data (job)->hold.support : RHY_SUPPORT_NONE;
 }
 
 /* ---- a plan held ---- */
@@ -68,16 +84,22 @@ find_jaws (const RhyPlan  *plan,
 static RhyHolding *
 hold (const RhyPlan      *plan,
       RhyWay              way,
+      RhySupport          support,
       const RhyWallPoint *at,
       GCancellable       *cancellable)
 {
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   RhyWall *wall = rhy_plan_get_wall (plan);
-  const gboolean own = way == rhy_job_way (rhy_plan_get_job (plan));
+  const gboolean own = way == rhy_job_way (rhy_plan_get_job (plan)) && support == own_support (plan);
+  const double length = rhy_wall_get_length (wall);
+  RhyRing on_roller = rhy_wall_at (wall, way == RHY_WAY_BASE ? 0.75 * length : 0.25 * length);
   RhyRing contact = rhy_wall_at (wall, n->anchor.s);
   if (!isnan (d->hold.contact_height_mm))
     rhy_wall_at_height (wall, d->hold.contact_height_mm, &contact);
+
+  if (!isnan (d->hold.support_height_mm))
+    rhy_wall_at_height (wall, d->hold.support_height_mm, &on_roller);
 
   RhyHoldingCase c = {
     .wall = wall,
@@ -93,7 +115,13 @@ hold (const RhyPlan      *plan,
     .chuck_radius_mm = d->machine.chuck_radius_mm,
     .roller_mm = d->machine.roller_radius_mm,
     .gap_mm = d->machine.roller_gap_mm,
-    .sag_rad = d->hold.sag_rad,
+    .pin_radius_mm = d->machine.pin_radius_mm,
+    .pin_length_mm = d->machine.pin_length_mm,
+    .tailstock_radius_mm = d->machine.tailstock_radius_mm,
+    .support = support,
+    .support_s_mm = on_roller.s_mm,
+    /* What lies at both ends does not droop. */
+    .sag_rad = own || (is_chuck (way) && support == RHY_SUPPORT_NONE) ? d->hold.sag_rad : 0.0,
     .runout_mm = d->hold.runout_mm,
     .defocus_mm = d->hold.defocus_mm,
     .set_tilt_rad = NAN,
@@ -126,7 +154,8 @@ rhy_plan_hold (const RhyPlan *plan,
 {
   g_return_val_if_fail (plan != NULL && way < RHY_N_WAYS, NULL);
 
-  return hold (plan, way, NULL, cancellable);
+  const gboolean own = way == rhy_job_way (rhy_plan_get_job (plan));
+  return hold (plan, way, own ? own_support (plan) : RHY_SUPPORT_NONE, NULL, cancellable);
 }
 
 RhyHolding *
@@ -135,7 +164,7 @@ rhy_plan_hold_at (const RhyPlan *plan,
 {
   g_return_val_if_fail (plan != NULL, NULL);
 
-  return hold (plan, rhy_job_way (rhy_plan_get_job (plan)), &at, NULL);
+  return hold (plan, rhy_job_way (rhy_plan_get_job (plan)), own_support (plan), &at, NULL);
 }
 
 /* ---- every way ---- */
@@ -217,7 +246,9 @@ find_objection (const RhyPlan    *plan,
   const gboolean rollers = row->way == RHY_WAY_ROLLERS;
   if (!row->is_own && rollers && !(d->machine.roller_radius_mm > 0.0))
     return g_strdup ("the machine names no rollers (RollerRadius)");
-  if (!row->is_own && !rollers && !(d->machine.jaw_depth_mm >= 0.0) && d->hold.drive == RHY_DRIVE_ROLLERS)
+  if (!row->is_own && row->way == RHY_WAY_PINS && !(d->machine.pin_radius_mm > 0.0))
+    return g_strdup ("the machine names no pins (PinRadius)");
+  if (!row->is_own && is_chuck (row->way) && !(d->machine.jaw_depth_mm >= 0.0) && d->hold.drive != RHY_DRIVE_CHUCK)
     return g_strdup ("the machine names no chuck (JawDepth)");
   if (!h->reaches)
     return g_strdup ("the head cannot stand at the mark");
@@ -225,6 +256,9 @@ find_objection (const RhyPlan    *plan,
   if (head.distance_mm <= 0.0)
     return rhy_print ("the head meets the %s by %.1f mm", head.body < 0 ? "vessel" : rhy_zone_kind_to_string (h->bodies[head.body].kind),
                       -head.distance_mm);
+  for (gsize i = 0; i < h->n_bodies; i++)
+    if (h->rollers[i])
+      return rhy_print ("the %s comes upon the rollers", rhy_zone_kind_to_string (h->bodies[i].kind));
   if (h->is_limited && h->turn_high_rad < h->turn_low_rad)
     return g_strdup ("the handle is in the way at the middle of the drawing");
   if (spread > d->machine.depth_of_focus_mm)
@@ -263,20 +297,28 @@ rhy_plan_compare_holds (const RhyPlan *plan,
 {
   g_return_val_if_fail (plan != NULL, NULL);
 
+  const double tailstock_mm = rhy_job_get_data (rhy_plan_get_job (plan))->machine.tailstock_radius_mm;
   g_autoptr (GPtrArray) rows = g_ptr_array_new_with_free_func (row_free);
   g_autoptr (RhyInkArea) area = rhy_ink_area_new (rhy_plan_get_artwork (plan), cancellable, NULL);
   for (int way = 0; way < RHY_N_WAYS; way++)
-    {
-      RhyHoldRow *row = g_new0 (RhyHoldRow, 1);
-      row->way = (RhyWay) way;
-      row->is_own = row->way == rhy_job_way (rhy_plan_get_job (plan));
-      row->holding = rhy_plan_hold (plan, row->way, cancellable);
-      g_ptr_array_add (rows, row);
-      if (row->holding == NULL)
-        return NULL;
-      find_largest (plan, area, cancellable, row);
-      row->forbids = find_objection (plan, row);
-    }
+    for (int support = RHY_SUPPORT_NONE; support <= RHY_SUPPORT_ROLLER; support++)
+      {
+        const gboolean is_own = way == (int) rhy_job_way (rhy_plan_get_job (plan)) && support == (int) own_support (plan);
+        const gboolean has_it = support == RHY_SUPPORT_NONE
+                                || (support == RHY_SUPPORT_TAILSTOCK && is_chuck ((RhyWay) way) && tailstock_mm > 0.0);
+        if (!is_own && !has_it)
+          continue;
+        RhyHoldRow *row = g_new0 (RhyHoldRow, 1);
+        row->way = (RhyWay) way;
+        row->support = (RhySupport) support;
+        row->is_own = is_own;
+        row->holding = hold (plan, row->way, row->support, NULL, cancellable);
+        g_ptr_array_add (rows, row);
+        if (row->holding == NULL)
+          return NULL;
+        find_largest (plan, area, cancellable, row);
+        row->forbids = find_objection (plan, row);
+      }
   if (g_cancellable_is_cancelled (cancellable))
     return NULL;
   g_ptr_array_sort (rows, by_reach);
@@ -288,6 +330,13 @@ static const char *const way_titles[RHY_N_WAYS] = {
   [RHY_WAY_MOUTH] = "chuck at the mouth",
   [RHY_WAY_INSIDE] = "chuck inside the mouth",
   [RHY_WAY_ROLLERS] = "rollers",
+  [RHY_WAY_PINS] = "between pins",
+};
+
+static const char *const support_titles[] = {
+  [RHY_SUPPORT_NONE] = "",
+  [RHY_SUPPORT_TAILSTOCK] = ", tailstock",
+  [RHY_SUPPORT_ROLLER] = ", support roller",
 };
 
 static double
@@ -311,18 +360,18 @@ rhy_hold_rows_to_text (const GPtrArray *rows)
   g_return_val_if_fail (rows != NULL, NULL);
 
   GString *out = g_string_new (NULL);
-  g_string_append_printf (out, "%-24s %15s %15s %7s %7s %7s  %s\n", "Held", "reach mm", "largest mm", "tilt", "riser", "focus", "Against it");
+  g_string_append_printf (out, "%-36s %15s %15s %7s %7s %7s  %s\n", "Held", "reach mm", "largest mm", "tilt", "riser", "focus", "Against it");
   for (guint i = 0; i < rows->len; i++)
     {
       const RhyHoldRow *row = rows->pdata[i];
       const RhyHolding *h = row->holding;
-      g_autofree char *title = g_strdup_printf ("%s%s", way_titles[row->way], row->is_own ? " *" : "");
+      g_autofree char *title = g_strdup_printf ("%s%s%s", way_titles[row->way], support_titles[row->support], row->is_own ? " *" : "");
       g_autofree char *reach = h->reaches ? rhy_print ("%.1f to %.1f", h->reach_low_mm, h->reach_high_mm) : g_strdup ("-");
       g_autofree char *largest = row->width_mm > 0.0 ? rhy_print ("%.1f x %.1f", row->width_mm, row->height_mm) : g_strdup ("-");
       g_autofree char *tilt = or_dash ("%.2f", degrees (h->tilt_rad));
       g_autofree char *riser = or_dash ("%.1f", h->riser_mm);
       g_autofree char *focus = or_dash ("%.2f", worst_focus (h));
-      g_string_append_printf (out, "%-24s %15s %15s %7s %7s %7s  %s\n", title, reach, largest, tilt, riser, focus,
+      g_string_append_printf (out, "%-36s %15s %15s %7s %7s %7s  %s\n", title, reach, largest, tilt, riser, focus,
                               row->forbids != NULL ? row->forbids : "nothing");
     }
   g_string_append (out, "\n* as the job holds it. Reach: heights between which the beam can work. Tilt in degrees, the axis dipping "
@@ -356,6 +405,8 @@ rhy_hold_rows_to_json (const GPtrArray *rows)
       rhy_json_put_number (b, "reach_high_mm", h->reaches ? h->reach_high_mm : NAN);
       rhy_json_put_number (b, "reach_low_mm", h->reaches ? h->reach_low_mm : NAN);
       rhy_json_put_number (b, "riser_mm", h->riser_mm);
+      rhy_json_put_string (b, "support", rhy_support_to_string (row->support));
+      rhy_json_put_number (b, "support_height_mm", h->support_height_mm);
       rhy_json_put_number (b, "tilt_beyond_deg", degrees (h->beyond_rad));
       rhy_json_put_number (b, "tilt_deg", degrees (h->tilt_rad));
       json_builder_set_member_name (b, "way");

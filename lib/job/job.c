@@ -607,6 +607,7 @@ static const NumberKey number_keys[] = {
   { "Hold", "ReferenceDiameter", AT (hold.reference_diameter_mm), 0, LENGTH_LIMIT_MM, ABOVE | MAY_BE_AUTO, "mm" },
   { "Hold", "Sag", AT (hold.sag_rad), -45, 45, DEGREES, "degrees" },
   { "Hold", "Runout", AT (hold.runout_mm), 0, 100, PLAIN, "mm" },
+  { "Hold", "SupportHeight", AT (hold.support_height_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Hold", "Defocus", AT (hold.defocus_mm), -1000, 1000, PLAIN, "mm" },
   /* Finer than a rounding of the numbers is no use, coarser than a millimetre no drawing. */
   { "Output", "Tolerance", AT (output.tolerance_mm), 1e-5, 1, PLAIN, "mm" },
@@ -616,9 +617,10 @@ static const NumberKey number_keys[] = {
 
 static const WordKey word_keys[] = {
   { "Vessel", "Wall", AT (vessel.form), WORDS ("auto", "straight", "stepped", "smooth") },
-  { "Hold", "Drive", AT (hold.drive), WORDS ("chuck", "rollers") },
+  { "Hold", "Drive", AT (hold.drive), WORDS ("chuck", "rollers", "pins") },
   { "Hold", "End", AT (hold.end), WORDS ("base", "mouth") },
   { "Hold", "Grip", AT (hold.grip), WORDS ("outside", "inside") },
+  { "Hold", "Support", AT (hold.support), WORDS ("none", "tailstock", "roller") },
   { "Output", "Page", AT (output.page), WORDS ("ink", "turn") },
   { "Output", "Mark", AT (output.mark), WORDS ("false", "true") },
 };
@@ -639,6 +641,9 @@ static const NumberKey machine_numbers[] = {
   { "Machine", "JawDepth", AT (machine.jaw_depth_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Machine", "JawStand", AT (machine.jaw_stand_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
   { "Machine", "ChuckRadius", AT (machine.chuck_radius_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
+  { "Machine", "PinRadius", AT (machine.pin_radius_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+  { "Machine", "PinLength", AT (machine.pin_length_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
+  { "Machine", "TailstockRadius", AT (machine.tailstock_radius_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
   { "Machine", "RollerRadius", AT (machine.roller_radius_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
   { "Machine", "RollerGap", AT (machine.roller_gap_mm), 0, LENGTH_LIMIT_MM, PLAIN, "mm" },
 };
@@ -1072,12 +1077,12 @@ set_defaults (RhyJobData *data)
 {
   *data = (RhyJobData) {
     .vessel = { .height_uncertainty_mm = 0.5, .floor_mm = NAN, .fill_height_mm = NAN },
-    .hold.contact_height_mm = NAN,
+    .hold = { .contact_height_mm = NAN, .support_height_mm = NAN },
     .machine = { .bed_width_mm = NAN, .bed_height_mm = NAN, .tilt_min_rad = NAN, .tilt_max_rad = NAN,
                  .axis_height_mm = NAN, .working_distance_mm = NAN, .nozzle_radius_mm = NAN,
                  .head_half_width_mm = NAN, .depth_of_focus_mm = NAN, .head_height_mm = NAN, .nozzle_top_mm = NAN,
                  .jaw_depth_mm = NAN, .jaw_stand_mm = NAN, .chuck_radius_mm = NAN, .roller_radius_mm = NAN,
-                 .roller_gap_mm = NAN },
+                 .roller_gap_mm = NAN, .pin_radius_mm = NAN, .pin_length_mm = NAN, .tailstock_radius_mm = NAN },
     .output = { .tolerance_mm = 0.01, .dots_per_inch = 300.0, .mark = TRUE },
   };
 }

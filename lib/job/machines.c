@@ -138,7 +138,10 @@ drives_of (const RhyJobData *d)
 {
   const gboolean chuck = d->machine.jaw_depth_mm >= 0.0;
   const gboolean rollers = d->machine.roller_radius_mm > 0.0;
-  return chuck && rollers ? "chuck, rollers" : chuck ? "chuck" : rollers ? "rollers" : "-";
+  const gboolean pins = d->machine.pin_radius_mm > 0.0;
+  static const char *const words[] = { "-", "chuck", "rollers", "chuck, rollers", "pins", "chuck, pins", "rollers, pins",
+                                       "chuck, rollers, pins" };
+  return words[(chuck ? 1 : 0) + (rollers ? 2 : 0) + (pins ? 4 : 0)];
 }
 
 static char *
@@ -158,7 +161,7 @@ rhy_machines_to_text (const GPtrArray *machines)
   if (machines->len == 0)
     g_string_append (out, "No machine files found. Put yours into rhyton/machines under your data folder.\n");
   else
-    g_string_append_printf (out, "%-18s %-15s %12s %14s %10s  %s\n", "Machine", "Drive", "bed mm", "tilt degrees", "head mm", "Name");
+    g_string_append_printf (out, "%-18s %-20s %12s %14s %10s  %s\n", "Machine", "Drive", "bed mm", "tilt degrees", "head mm", "Name");
   for (guint i = 0; i < machines->len; i++)
     {
       const RhyMachine *m = machines->pdata[i];
@@ -171,7 +174,7 @@ rhy_machines_to_text (const GPtrArray *machines)
       g_autofree char *bed = pair (d->machine.bed_width_mm, " x ", d->machine.bed_height_mm);
       g_autofree char *tilt = pair (degrees (d->machine.tilt_min_rad), " to ", degrees (d->machine.tilt_max_rad));
       g_autofree char *head = pair (2.0 * d->machine.head_half_width_mm, " / ", d->machine.working_distance_mm);
-      g_string_append_printf (out, "%-18s %-15s %12s %14s %10s  %s\n", m->id, drives_of (d), bed, tilt, head, m->name);
+      g_string_append_printf (out, "%-18s %-20s %12s %14s %10s  %s\n", m->id, drives_of (d), bed, tilt, head, m->name);
     }
   if (machines->len > 0)
     g_string_append (out, "\nHead: its width, and its working distance. Name a machine in a job with [Machine] File=.\n");

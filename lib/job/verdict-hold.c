@@ -154,6 +154,7 @@ static const char *const end_words[RHY_N_WAYS] = {
   [RHY_WAY_MOUTH] = "by the mouth",
   [RHY_WAY_INSIDE] = "from inside the mouth",
   [RHY_WAY_ROLLERS] = "on rollers",
+  [RHY_WAY_PINS] = "between pins",
 };
 
 /* Whether the other end does it, and what that costs. */
@@ -161,7 +162,7 @@ static char *
 other_end (const RhyVerdict *self)
 {
   const RhyWay way = rhy_job_way (rhy_plan_get_job (self->plan));
-  if (way == RHY_WAY_ROLLERS)
+  if (way == RHY_WAY_ROLLERS || way == RHY_WAY_PINS)
     return g_strdup ("");
   const RhyWay other = way == RHY_WAY_BASE ? RHY_WAY_MOUTH : RHY_WAY_BASE;
   g_autoptr (RhyHolding) there = rhy_plan_hold (self->plan, other, self->cancellable);
@@ -169,10 +170,16 @@ other_end (const RhyVerdict *self)
     return g_strdup ("");
   const double here_mm = self->holding->reach_high_mm - self->holding->reach_low_mm;
   const double there_mm = there->reach_high_mm - there->reach_low_mm;
-  if (there->beyond_rad != 0.0 || !there->reaches)
-    return rhy_print (" Held %s it would be %.2f degrees beyond.", end_words[other], degrees (fabs (there->beyond_rad)));
-  return rhy_print (" Held %s the chuck can do it, with %.1f mm of height in reach, %.1f mm %s.", end_words[other], there_mm,
-                    fabs (there_mm - here_mm), there_mm < here_mm ? "less" : "more");
+  if (!there->reaches)
+    return rhy_print (" Held %s the head cannot stand at the mark.", end_words[other]);
+  /* Less than a tenth either way is no difference to anybody. */
+  const double lost = here_mm - there_mm;
+  g_autofree char *cost = fabs (lost) < 0.05 ? g_strdup ("as much as here")
+                          : rhy_print ("%.1f mm %s", fabs (lost), lost > 0.0 ? "less" : "more");
+  if (there->beyond_rad != 0.0)
+    return rhy_print (" Held %s it would be %.2f degrees beyond, with %.1f mm of height in reach, %s.", end_words[other],
+                      degrees (fabs (there->beyond_rad)), there_mm, cost);
+  return rhy_print (" Held %s the chuck can do it, with %.1f mm of height in reach, %s.", end_words[other], there_mm, cost);
 }
 
 static void
@@ -200,6 +207,22 @@ check_tilt (RhyVerdict *self)
                                  "that, or prop the whole rotary and widen TiltMin and TiltMax by as much.%s",
                                  degrees (sense * h->chuck_tilt_rad), above == (sense > 0.0) ? "up to" : "down to",
                                  degrees (sense * limit), by, other), NAN, NAN);
+}
+
+/* A vessel turned end for end in the same chuck comes out upside down if the machine's Mouth stays. */
+static void
+check_mouth (RhyVerdict *self)
+{
+  const RhyJobData *d = data_of (self);
+  static const char *const ways[2][2] = { { "left", "right" }, { "down the page", "up the page" } };
+  const gboolean plus = d->machine.mouth == RHY_MOUTH_PLUS;
+  if (d->hold.drive != RHY_DRIVE_CHUCK || d->hold.end != RHY_END_MOUTH || !d->machine.given)
+    return;
+  rhy_verdict_find (self, RHY_LEVEL_NOTE, "mouth-at-chuck",
+                    rhy_print ("Held %s, the mouth points to the chuck; the drawing takes that to be %s (Mouth=%s). Check it: a chuck that "
+                               "holds a base with the mouth one way holds a mouth with it the other way.",
+                               end_words[rhy_job_way (rhy_plan_get_job (self->plan))], ways[d->machine.axis == RHY_AXIS_Y][plus],
+                               plus ? "plus" : "minus"), NAN, NAN);
 }
 
 /* ---- rollers ---- */
@@ -243,7 +266,7 @@ check_rollers (RhyVerdict *self)
                       contact.z_mm, NAN);
 }
 
-/* ---- the head and the bed ---- */
+/* ---- pins and supports ---- */
 
 static const char *
 name_of (const RhyBody *b)
@@ -262,6 +285,81 @@ turns_to_keep (const RhyHolding *h)
   return rhy_print ("Only %.0f to %.0f degrees may be on top: make the artwork narrower, or move it around.",
                     ceil (degrees (h->turn_low_rad)), floor (degrees (h->turn_high_rad)));
 }
+
+static void
+check_pins (RhyVerdict *self)
+{
+  const RhyJobData *d = data_of (self);
+  RhyWall *wall = rhy_plan_get_wall (self->plan);
+  const RhyRing widest = rhy_wall_widest (wall, 0.0, rhy_wall_get_length (wall));
+  if (d->hold.drive != RHY_DRIVE_PINS)
+    return;
+  if (!(d->machine.pin_radius_mm > 0.0))
+    rhy_verdict_find (self, RHY_LEVEL_CARE, "pins-unknown",
+                      g_strdup ("The work is held between pins, and how much of it they cover is not known: give the machine's PinRadius "
+                                "and PinLength."), NAN, NAN);
+  else if (d->machine.pin_radius_mm >= widest.r_mm)
+    rhy_verdict_find (self, RHY_LEVEL_STOP, "pins-too-wide",
+                      rhy_print ("The pins, of radius %.1f mm, are wider than the work, of radius %.1f mm: they leave nothing free. Use "
+                                 "thinner ones and set PinRadius.", d->machine.pin_radius_mm, widest.r_mm), widest.z_mm, NAN);
+}
+
+static void
+check_support (RhyVerdict *self)
+{
+  const RhyJobData *d = data_of (self);
+  const RhyHolding *h = self->holding;
+  RhyWall *wall = rhy_plan_get_wall (self->plan);
+  const RhySupport support = d->hold.support;
+  const char *what = support == RHY_SUPPORT_ROLLER ? "support roller" : "tailstock";
+  RhyRing ring;
+  if (support == RHY_SUPPORT_NONE)
+    return;
+  if (d->hold.drive != RHY_DRIVE_CHUCK)
+    {
+      rhy_verdict_find (self, RHY_LEVEL_NOTE, "support-unused",
+                        rhy_print ("Support=%s has no effect: work %s needs none.", rhy_support_to_string (support),
+                                   end_words[rhy_job_way (rhy_plan_get_job (self->plan))]), NAN, NAN);
+      return;
+    }
+  gboolean has_tailstock = FALSE;
+  for (gsize i = 0; i < h->n_bodies; i++)
+    has_tailstock |= h->bodies[i].kind == RHY_ZONE_TAILSTOCK;
+  if (support == RHY_SUPPORT_TAILSTOCK && !has_tailstock)
+    rhy_verdict_find (self, RHY_LEVEL_CARE, "support-unknown",
+                      g_strdup ("Whether the head misses the tailstock is not known: give the machine's TailstockRadius, or a zone of "
+                                "Kind=tailstock with its Stand."), NAN, NAN);
+  if (support == RHY_SUPPORT_ROLLER && !isnan (d->hold.support_height_mm)
+      && !rhy_wall_at_height (wall, d->hold.support_height_mm, &ring))
+    rhy_verdict_find (self, RHY_LEVEL_CARE, "support-off-vessel",
+                      rhy_print ("The support roller is at height %.1f mm; the wall goes from %.1f to %.1f mm. Correct SupportHeight.",
+                                 d->hold.support_height_mm, height_at (self, 0.0), height_at (self, rhy_wall_get_length (wall))), NAN, NAN);
+  if (!isnan (h->support_height_mm))
+    rhy_verdict_find (self, RHY_LEVEL_NOTE, "support",
+                      support == RHY_SUPPORT_ROLLER
+                        ? rhy_print ("Set the top of the support roller %.1f mm over the bed.", h->support_height_mm)
+                        : rhy_print ("Set the %s's axis %.1f mm over the bed where it meets the work.", what, h->support_height_mm), NAN, NAN);
+}
+
+/* Long rollers reach under the handle, short ones may not; a support roller is where it is. */
+static void
+check_under_rollers (RhyVerdict *self)
+{
+  const RhyHolding *h = self->holding;
+  const gboolean drive = data_of (self)->hold.drive == RHY_DRIVE_ROLLERS;
+  for (gsize i = 0; i < h->n_bodies; i++)
+    if (h->rollers[i])
+      {
+        g_autofree char *turns = turns_to_keep (h);
+        rhy_verdict_find (self, drive ? RHY_LEVEL_CARE : RHY_LEVEL_STOP, "handle-hits-rollers",
+                          rhy_print ("The %s \"%s\" comes upon the %s as the work turns%s. %s", rhy_zone_kind_to_string (h->bodies[i].kind),
+                                     name_of (&h->bodies[i]), drive ? "rollers" : "support roller",
+                                     drive ? ", unless they end beside it" : "", turns),
+                          0.5 * (h->bodies[i].from_mm + h->bodies[i].to_mm), h->bodies[i].centre_rad + G_PI);
+      }
+}
+
+/* ---- the head and the bed ---- */
 
 static char *
 heights_to_keep (const RhyHolding *h)
@@ -383,5 +481,9 @@ rhy_verdict_check_hold (RhyVerdict *self)
   check_bed_below (self);
   check_focus (self);
   check_tilt (self);
+  check_mouth (self);
   check_rollers (self);
+  check_under_rollers (self);
+  check_pins (self);
+  check_support (self);
 }

@@ -704,11 +704,17 @@ put_hold (JsonBuilder      *b,
           const RhyVerdict *self)
 {
   const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
   open_object (b, "hold");
   rhy_json_put_number (b, "focus_max_mm", MAX (fabs (n->focus_least_mm), fabs (n->focus_greatest_mm)));
   rhy_json_put_number (b, "focus_spread_mm", n->focus_greatest_mm - n->focus_least_mm);
   rhy_json_put_number (b, "riser_mm", self->holding->riser_mm);
+  rhy_json_put_number (b, "spot_max_mm", d->hold.defocus_mm - self->holding->focus_least_mm);
+  rhy_json_put_number (b, "spot_min_mm", d->hold.defocus_mm - self->holding->focus_greatest_mm);
+  rhy_json_put_string (b, "support", rhy_support_to_string (d->hold.support));
+  rhy_json_put_number (b, "support_height_mm", self->holding->support_height_mm);
   rhy_json_put_number (b, "tilt_deg", degrees (n->tilt_rad));
+  rhy_json_put_string (b, "way", rhy_way_to_string (rhy_job_way (rhy_plan_get_job (self->plan))));
   json_builder_end_object (b);
 }
 

@@ -372,7 +372,7 @@ rhy_print_uncertainty_advice (const RhyReadings         *readings,
   g_return_val_if_fail (readings != NULL && uncertainty != NULL, NULL);
 
   if (!(uncertainty->again_share > 0.0))
-    return g_strdup ("the readings are taken as exact");
+    return g_strdup ("no reading matters to it");
 
   const gsize i = uncertainty->again;
   char buffer[G_ASCII_DTOSTR_BUF_SIZE];

@@ -388,9 +388,11 @@ add_settings (Sheet                 *s,
   g_autofree char *height = number ("%.1f", n->height_mm);
 
   heading (s, "Set the machine");
-  g_autofree char *held = g_strdup_printf ("%s, held at the %s", chuck ? "Chuck" : "Rollers",
-                                           d->hold.end == RHY_END_BASE ? "base" : "mouth");
+  g_autofree char *held = d->hold.drive == RHY_DRIVE_PINS ? g_strdup ("Between pins")
+                           : g_strdup_printf ("%s, held at the %s", chuck ? "Chuck" : "Rollers",
+                                              d->hold.end == RHY_END_BASE ? "base" : "mouth");
   setting (s, "Holding", held, chuck ? "turn it once by hand and watch it run true"
+                           : d->hold.drive == RHY_DRIVE_PINS ? "on the axis at both ends, no play"
                                      : "level on both rollers, no play");
   g_autofree char *orientation = g_strdup_printf ("%s, mouth to the %s", d->machine.axis == RHY_AXIS_X ? "x" : "y",
     d->machine.axis == RHY_AXIS_X ? (d->machine.mouth == RHY_MOUTH_PLUS ? "right" : "left")

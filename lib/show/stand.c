@@ -653,7 +653,7 @@ find_frame (Stand *s)
   const RhyPlanNumbers *n = rhy_plan_get_numbers (s->plan);
   const RhyWay way = rhy_job_way (rhy_plan_get_job (s->plan));
   const RhyRing level = rhy_wall_at (s->wall, n->anchor.s);
-  double held = way == RHY_WAY_BASE ? 0.0 : way == RHY_WAY_ROLLERS ? n->anchor.s : rhy_wall_get_length (s->wall);
+  double held = way == RHY_WAY_BASE || way == RHY_WAY_PINS ? 0.0 : way == RHY_WAY_ROLLERS ? n->anchor.s : rhy_wall_get_length (s->wall);
   if (way == RHY_WAY_ROLLERS && !isnan (s->d->hold.contact_height_mm))
     held = slant_at (s, s->d->hold.contact_height_mm);
   s->held_z = rhy_wall_at (s->wall, held).z_mm;

@@ -694,7 +694,7 @@ test_hold_and_machines (void **state)
   expect (&array, 0);
   json_parser_load_from_data (parser, array.out, (gssize) array.out_length, &error);
   assert_no_error (error);
-  assert_int_equal (json_array_get_length (json_node_get_array (json_parser_get_root (parser))), 4);
+  assert_int_equal (json_array_get_length (json_node_get_array (json_parser_get_root (parser))), 5);
   g_auto (Run) own = cli ("hold --json a.rhyton");
   json_parser_load_from_data (parser, own.out, (gssize) own.out_length, &error);
   assert_no_error (error);

@@ -22,6 +22,9 @@ plain (RhyWall *wall, RhyWay way)
     .chuck_radius_mm = NAN,
     .roller_mm = NAN,
     .gap_mm = NAN,
+    .pin_radius_mm = NAN,
+    .pin_length_mm = NAN,
+    .tailstock_radius_mm = NAN,
     .set_tilt_rad = NAN,
     .contact_s_mm = 50,
     .level_s_mm = 50,
@@ -51,6 +54,8 @@ static const TiltCase tilts[] = {
   { "set, kept as it is", RHY_WAY_BASE, 7, 5, 0, 0, 3, 7, 7, 4 },
   { "droops a degree", RHY_WAY_BASE, NAN, 5, 1, 0, 20, 5, 4, 0 },
   { "droops, base in the air", RHY_WAY_MOUTH, NAN, 5, 1, -10, 3, 5, -6, 0 },
+  { "pins lie level", RHY_WAY_PINS, NAN, 5, 0, NAN, NAN, 0, 0, 5 },
+  { "pins on a rotary that tilts", RHY_WAY_PINS, NAN, 5, 0, 0, 20, 5, 5, 0 },
   { "set, and droops", RHY_WAY_BASE, 5, 5, 1, 0, 20, 6, 5, 0 },
 };
 
@@ -163,6 +168,113 @@ test_bed_under_a_tilt (void **state)
   assert_near (h->bed[0].height_mm, 95, 1e-9);
 }
 
+/* A ball of radius 40, flat for 10 degrees about either pole: its ends are 40 cos 10 from the middle. Pins of
+ * radius 15 are wider than those flats (6.9): they sit where the ball is 15 in radius, sqrt (40^2 - 15^2) from the middle. */
+static void
+test_ball_between_pins (void **state)
+{
+  (void) state;
+  const double half = 40 * cos (10 * DEG);
+  g_autoptr (RhyWall) ball = rhy_wall_new_pieces (0, 40 * sin (10 * DEG),
+    &(RhyWallPiece) { .length_mm = 40 * 160 * DEG, .slope_rad = 80 * DEG, .curvature_per_mm = -1 / 40.0 }, 1, NULL);
+  RhyHoldingCase c = plain (ball, RHY_WAY_PINS);
+  c.level_s_mm = 40 * 80 * DEG;
+  c.s_low_mm = c.level_s_mm - 10;
+  c.s_high_mm = c.level_s_mm + 10;
+  c.pin_radius_mm = 15;
+  g_autoptr (RhyHolding) thin = rhy_holding_new (&c);
+  assert_int_equal (thin->n_bodies, 2);
+  assert_near (thin->tilt_rad, 0, 1e-9);
+  assert_near (thin->beyond_rad, 0, 1e-9);
+  /* In steps of 1/2000 of the wall. */
+  assert_near (thin->reach_low_mm, half - sqrt (40 * 40 - 15 * 15), 0.06);
+  assert_near (thin->reach_high_mm, half + sqrt (40 * 40 - 15 * 15), 0.06);
+  assert_true (rhy_holding_least (thin, thin->bed, RHY_ZONE_JAWS).distance_mm == G_MAXDOUBLE);
+  assert_near (thin->bed[0].distance_mm, 90 - 40, 0.02);
+
+  /* What carries them, 60 in radius and 3 behind the ends, stands higher than the tip at 48: the nozzle, 4
+   * in radius, keeps 1 from it, so the beam comes to 2. Less than the pins leave. */
+  c.pin_length_mm = 3;
+  c.chuck_radius_mm = 60;
+  g_autoptr (RhyHolding) carried = rhy_holding_new (&c);
+  assert_int_equal (carried->n_bodies, 4);
+  assert_near (carried->reach_low_mm, half - sqrt (40 * 40 - 15 * 15), 0.06);
+  c.pin_length_mm = 0;
+  g_autoptr (RhyHolding) close = rhy_holding_new (&c);
+  assert_near (close->reach_low_mm, 5, 0.02);
+
+  /* Off the middle the ink would like a tilt of as much, which pins do not give. */
+  c.s_low_mm = c.level_s_mm + 40 * 5 * DEG;
+  c.s_high_mm = c.level_s_mm + 40 * 25 * DEG;
+  g_autoptr (RhyHolding) off = rhy_holding_new (&c);
+  assert_near (off->best_tilt_rad, -15 * DEG, 1e-9);
+  assert_near (off->tilt_rad, 0, 0);
+  assert_near (off->beyond_rad, -15 * DEG, 1e-9);
+}
+
+/* A tailstock of radius 60 at the mouth under a tip at 48: the nozzle's 4 and 1 to spare take 5 mm of wall. It
+ * stands on the bed; its axis there is 95 sin t lower than the chuck's. A roller touches 40 cos t lower still. */
+static void
+test_supports_by_hand (void **state)
+{
+  (void) state;
+  g_autoptr (RhyWall) wall = cylinder ();
+  RhyHoldingCase c = plain (wall, RHY_WAY_BASE);
+  c.support = RHY_SUPPORT_TAILSTOCK;
+  c.tailstock_radius_mm = 60;
+  g_autoptr (RhyHolding) level = rhy_holding_new (&c);
+  assert_near (level->reach_high_mm, 90, 0.01);
+  assert_near (level->support_height_mm, 90, 1e-9);
+  c.set_tilt_rad = 10 * DEG;
+  g_autoptr (RhyHolding) tilted = rhy_holding_new (&c);
+  assert_near (tilted->prop_mm, 0, 0);
+  assert_near (tilted->support_height_mm, 90 - 95 * sin (10 * DEG), 1e-9);
+  c.support = RHY_SUPPORT_ROLLER;
+  c.support_s_mm = 70;
+  g_autoptr (RhyHolding) roller = rhy_holding_new (&c);
+  assert_near (roller->support_height_mm, 90 - 70 * sin (10 * DEG) - 40 * cos (10 * DEG), 1e-9);
+  assert_near (roller->reach_high_mm, 95, 1e-9);
+  c.way = RHY_WAY_MOUTH;
+  c.support = RHY_SUPPORT_TAILSTOCK;
+  c.set_tilt_rad = NAN;
+  g_autoptr (RhyHolding) mouth = rhy_holding_new (&c);
+  assert_near (mouth->reach_low_mm, 5, 0.01);
+}
+
+/* A handle of 0.4 rad opposite the drawing passes the bottom. A roller of radius 10 under a wall of 40 takes up
+ * asin (10/50) to either side; unknown, as big as the work, 30 degrees. */
+static void
+test_handle_over_a_roller (void **state)
+{
+  (void) state;
+  g_autoptr (RhyWall) wall = cylinder ();
+  const RhyZone handle = { .name = "handle", .kind = RHY_ZONE_HANDLE, .centre_rad = G_PI, .width_rad = 0.4, .from_mm = 20,
+                           .to_mm = 80, .stand_mm = 35 };
+  RhyHoldingCase c = plain (wall, RHY_WAY_BASE);
+  c.axis_height_mm = 200;
+  c.zones = &handle;
+  c.n_zones = 1;
+  c.support = RHY_SUPPORT_ROLLER;
+  c.support_s_mm = 70;
+  g_autoptr (RhyHolding) meets = rhy_holding_new (&c);
+  assert_true (meets->rollers[0]);
+  c.angle_low_rad = 60 * DEG;
+  c.angle_high_rad = 80 * DEG;
+  g_autoptr (RhyHolding) aside = rhy_holding_new (&c);
+  assert_false (aside->rollers[0]);
+  assert_true (aside->is_limited);
+  assert_near (aside->turn_low_rad, 30 * DEG + 0.2, 1e-9);
+  c.roller_mm = 10;
+  g_autoptr (RhyHolding) small = rhy_holding_new (&c);
+  assert_near (small->turn_low_rad, asin (0.2) + 0.2, 1e-9);
+  /* Beyond the handle it carries nothing that stands out. */
+  c.angle_low_rad = -0.3;
+  c.angle_high_rad = 0.3;
+  c.support_s_mm = 91;
+  g_autoptr (RhyHolding) beyond = rhy_holding_new (&c);
+  assert_false (beyond->rollers[0]);
+}
+
 static void
 test_least_of_a_kind (void **state)
 {
@@ -193,6 +305,9 @@ main (void)
     cmocka_unit_test (test_reach_by_hand),
     cmocka_unit_test (test_riser_by_hand),
     cmocka_unit_test (test_bed_under_a_tilt),
+    cmocka_unit_test (test_ball_between_pins),
+    cmocka_unit_test (test_supports_by_hand),
+    cmocka_unit_test (test_handle_over_a_roller),
     cmocka_unit_test (test_least_of_a_kind),
   };
   g_array_append_vals (tests, rest, G_N_ELEMENTS (rest));

@@ -66,9 +66,10 @@ static const Case cases[] = {
   { "two seams in one place", CYLINDER MACHINE "[Zone a]\nKind=seam\nCentre=180\nWidth=4\n[Zone b]\nKind=seam\nCentre=183\nWidth=4\n", 60, 20, "zones-overlap",
     RHY_LEVEL_NOTE, "Both count", NAN, NAN },
 
-  /* Best 16.26, the machine dips to 10: 6.26 short. By the mouth it would have to go up. */
+  /* Best 16.26, the machine dips to 10: 6.26 short. By the mouth it would have to go up; left at 0 the wall
+   * rises by 7/24: the nozzle's corner, 4 ahead and 8 up, is 1 off it at 48 - 4 + (8 - 25/24) 24/7 = 67.86. */
   { "tilt beyond, other end too", CUP MACHINE HEAD "TiltMin=0\nTiltMax=10\n", 20, 10, "tilt-out-of-range", RHY_LEVEL_CARE,
-    "Prop the whole rotary by the other 6.26 degrees and set Tilt=16.26. Held by the mouth it would be 16.26 degrees beyond.", NAN, NAN },
+    "Prop the whole rotary by the other 6.26 degrees and set Tilt=16.26. Held by the mouth it would be 16.26 degrees beyond, with 67.9 mm of height in reach, 28.1 mm less.", NAN, NAN },
   { "tilt beyond, other end can", CUP MACHINE HEAD "JawDepth=10\nJawStand=6\nTiltMin=-20\nTiltMax=10\n", 20, 10, "tilt-out-of-range", RHY_LEVEL_CARE,
     "Held by the mouth the chuck can do it", NAN, NAN },
   /* 0.5 of wobble on a wall that is level, of 0.4. */
@@ -80,6 +81,18 @@ static const Case cases[] = {
   { "seat too flat", CYLINDER MACHINE "RollerRadius=10\nRollerGap=8\n[Hold]\nDrive=rollers\n", 60, 20, "seat-angle", RHY_LEVEL_CARE, "20.5 degrees from straight down; 25 to 60 hold it well. Set RollerGap to about 34.0 mm", 50, NAN },
   { "falls through", CYLINDER MACHINE "RollerRadius=10\nRollerGap=70\n[Hold]\nDrive=rollers\n", 60, 20, "seat-angle", RHY_LEVEL_STOP, "falls through", 50, NAN },
   { "well seated", CYLINDER MACHINE "RollerRadius=10\nRollerGap=34\n[Hold]\nDrive=rollers\n", 60, 20, NULL, 0, NULL, NAN, NAN },
+  { "handle on rollers", CYLINDER MACHINE "RollerRadius=10\nRollerGap=34\n[Hold]\nDrive=rollers\n" HANDLE, 60, 20, "handle-hits-rollers", RHY_LEVEL_CARE, "comes upon the rollers as the work turns, unless they end beside it", 50, NAN },
+  { "handle on a support roller", CYLINDER MACHINE "[Hold]\nSupport=roller\n" HANDLE, 60, 20, "handle-hits-rollers", RHY_LEVEL_STOP, "comes upon the support roller as the work turns", 50, NAN },
+  /* The axis 80 over the bed, level; a roller 30 below it. */
+  { "tailstock's height", CYLINDER MACHINE HEAD "AxisHeight=80\nTailstockRadius=20\n[Hold]\nSupport=tailstock\n", 60, 20, "support", RHY_LEVEL_NOTE, "axis 80.0 mm over the bed where it meets the work", NAN, NAN },
+  { "support roller's height", CYLINDER MACHINE HEAD "AxisHeight=80\n[Hold]\nSupport=roller\n", 60, 20, "support", RHY_LEVEL_NOTE, "top of the support roller 50.0 mm over the bed", NAN, NAN },
+  { "tailstock not known", CYLINDER MACHINE HEAD "[Hold]\nSupport=tailstock\n", 60, 20, "support-unknown", RHY_LEVEL_CARE, "TailstockRadius", NAN, NAN },
+  { "support beside the wall", CYLINDER MACHINE "[Hold]\nSupport=roller\nSupportHeight=120\n", 60, 20, "support-off-vessel", RHY_LEVEL_CARE, "at height 120.0 mm; the wall goes from 0.0 to 100.0 mm", NAN, NAN },
+  { "support for what needs none", CYLINDER MACHINE "RollerRadius=10\nRollerGap=34\n[Hold]\nDrive=rollers\nSupport=tailstock\n", 60, 20, "support-unused", RHY_LEVEL_NOTE, "Support=tailstock has no effect: work on rollers needs none", NAN, NAN },
+  { "pins not known", CYLINDER MACHINE "[Hold]\nDrive=pins\n", 60, 20, "pins-unknown", RHY_LEVEL_CARE, "PinRadius and PinLength", NAN, NAN },
+  { "pins too wide", CYLINDER MACHINE "PinRadius=31\n[Hold]\nDrive=pins\n", 60, 20, "pins-too-wide", RHY_LEVEL_STOP, "radius 31.0 mm, are wider than the work, of radius 30.0 mm", NAN, NAN },
+  { "pins", CYLINDER MACHINE HEAD "PinRadius=10\n[Hold]\nDrive=pins\n", 60, 20, NULL, 0, NULL, NAN, NAN },
+  { "mouth at the chuck", CYLINDER MACHINE "Mouth=minus\n[Hold]\nEnd=mouth\n", 60, 20, "mouth-at-chuck", RHY_LEVEL_NOTE, "takes that to be left (Mouth=minus)", NAN, NAN },
   { "taper on rollers", CUP MACHINE "RollerRadius=10\nRollerGap=34\n[Hold]\nDrive=rollers\n", 20, 10, "taper-on-rollers", RHY_LEVEL_CARE, "may walk up to", NAN, NAN },
 };
 
@@ -137,6 +150,8 @@ test_compare (void **state)
       assert_int_equal (row->is_own, row->way == RHY_WAY_MOUTH);
       if (row->way == RHY_WAY_ROLLERS)
         assert_non_null (strstr (row->forbids, "names no rollers"));
+      else if (row->way == RHY_WAY_PINS)
+        assert_non_null (strstr (row->forbids, "names no pins"));
       else
         assert_null (row->forbids);
       if (row->way == RHY_WAY_MOUTH)
