@@ -15,8 +15,8 @@
 /* A support roller is this wide to either side. Common practice, no source. */
 #define ROLLER_HALF_MM 10.0
 
-/* A millionth of a degree: a wall's slope is no rounder than that. */
-#define TILT_SLACK_RAD (1e-6 / 180.0 * G_PI)
+/* A hundredth of a degree: no chuck is set finer, and 0.02 mm over 100 mm. Kept within the limits, not spoken of. */
+#define TILT_SLACK_RAD (0.01 / 180.0 * G_PI)
 
 const char *
 rhy_way_to_string (RhyWay way)
@@ -60,12 +60,14 @@ rhy_way_tilt (RhyWay  way,
     min_rad = max_rad = 0.0;
   double chuck = is_set ? sense * set_rad : sense * best_rad - sag_rad;
   double beyond = 0.0;
-  if (chuck < min_rad - TILT_SLACK_RAD)
+  if (chuck < min_rad)
     beyond = chuck - min_rad;
-  if (chuck > max_rad + TILT_SLACK_RAD)
+  if (chuck > max_rad)
     beyond = chuck - max_rad;
   if (!is_set)
     chuck -= beyond;
+  if (fabs (beyond) < TILT_SLACK_RAD)
+    beyond = 0.0;
   if (chuck_rad != NULL)
     *chuck_rad = chuck;
   if (beyond_rad != NULL)

@@ -13,6 +13,9 @@
  * Common practice, no source. */
 #define ROLLER_TAPER_CARE_DEG 0.5
 
+/* Below this a first height is a foot's rounding. */
+#define LOWEST_NOTE_MM 5.0
+
 static double
 degrees (double rad)
 {
@@ -223,6 +226,17 @@ check_mouth (RhyVerdict *self)
                                "holds a base with the mouth one way holds a mouth with it the other way.",
                                end_words[rhy_job_way (rhy_plan_get_job (self->plan))], ways[d->machine.axis == RHY_AXIS_Y][plus],
                                plus ? "plus" : "minus"), NAN, NAN);
+}
+
+/* Jaws begin at the lowest reading: too low would be the mistake that costs. */
+static void
+check_lowest (RhyVerdict *self)
+{
+  const double lowest = height_at (self, 0.0);
+  if (lowest > LOWEST_NOTE_MM && rhy_job_way (rhy_plan_get_job (self->plan)) == RHY_WAY_BASE)
+    rhy_verdict_find (self, RHY_LEVEL_NOTE, "base-not-read",
+                      rhy_print ("The lowest reading is at %.1f mm, and the chuck is taken to hold the vessel there. If it goes on below, add "
+                                 "a reading at its foot.", lowest), lowest, NAN);
 }
 
 /* ---- rollers ---- */
@@ -482,6 +496,7 @@ rhy_verdict_check_hold (RhyVerdict *self)
   check_focus (self);
   check_tilt (self);
   check_mouth (self);
+  check_lowest (self);
   check_rollers (self);
   check_under_rollers (self);
   check_pins (self);

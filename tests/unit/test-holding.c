@@ -54,6 +54,7 @@ static const TiltCase tilts[] = {
   { "set, kept as it is", RHY_WAY_BASE, 7, 5, 0, 0, 3, 7, 7, 4 },
   { "droops a degree", RHY_WAY_BASE, NAN, 5, 1, 0, 20, 5, 4, 0 },
   { "droops, base in the air", RHY_WAY_MOUTH, NAN, 5, 1, -10, 3, 5, -6, 0 },
+  { "a hair beyond", RHY_WAY_BASE, NAN, 5.004, 0, 0, 5, 5, 5, 0 },
   { "pins lie level", RHY_WAY_PINS, NAN, 5, 0, NAN, NAN, 0, 0, 5 },
   { "pins on a rotary that tilts", RHY_WAY_PINS, NAN, 5, 0, 0, 20, 5, 5, 0 },
   { "set, and droops", RHY_WAY_BASE, 5, 5, 1, 0, 20, 6, 5, 0 },

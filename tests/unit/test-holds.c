@@ -92,6 +92,8 @@ static const Case cases[] = {
   { "pins not known", CYLINDER MACHINE "[Hold]\nDrive=pins\n", 60, 20, "pins-unknown", RHY_LEVEL_CARE, "PinRadius and PinLength", NAN, NAN },
   { "pins too wide", CYLINDER MACHINE "PinRadius=31\n[Hold]\nDrive=pins\n", 60, 20, "pins-too-wide", RHY_LEVEL_STOP, "radius 31.0 mm, are wider than the work, of radius 30.0 mm", NAN, NAN },
   { "pins", CYLINDER MACHINE HEAD "PinRadius=10\n[Hold]\nDrive=pins\n", 60, 20, NULL, 0, NULL, NAN, NAN },
+  { "nothing read below 20", "[Vessel]\nHeights=20;120\nDiameters=60;60\n" MACHINE, 60, 20, "base-not-read", RHY_LEVEL_NOTE, "lowest reading is at 20.0 mm", 20, NAN },
+  { "nothing read below, held by the mouth", "[Vessel]\nHeights=20;120\nDiameters=60;60\n[Hold]\nEnd=mouth\n", 60, 20, "generic-machine", RHY_LEVEL_CARE, "", NAN, NAN },
   { "mouth at the chuck", CYLINDER MACHINE "Mouth=minus\n[Hold]\nEnd=mouth\n", 60, 20, "mouth-at-chuck", RHY_LEVEL_NOTE, "takes that to be left (Mouth=minus)", NAN, NAN },
   { "taper on rollers", CUP MACHINE "RollerRadius=10\nRollerGap=34\n[Hold]\nDrive=rollers\n", 20, 10, "taper-on-rollers", RHY_LEVEL_CARE, "may walk up to", NAN, NAN },
 };
