@@ -15,6 +15,8 @@
 /* Of a chuck that is longer than any head is wide, this much is drawn; of a head's body too. */
 #define CHUCK_DRAWN_MM 25.0
 #define BODY_DRAWN_MM  35.0
+/* A support roller's half width. */
+#define ROLLER_DRAWN_MM 10.0
 
 #define HATCH_MM 4.0
 
@@ -125,6 +127,37 @@ head_colour (const Stand *s)
   return least <= 0.0 ? red : least < RHY_CLEARANCE_MARGIN_MM ? amber : tool;
 }
 
+/* ---- rollers under the work ---- */
+
+/* Their radius and how far from straight down they touch, at a ring; 0: none, or not known. */
+static double
+roller_of (const Stand *s,
+           RhyRing     *ring,
+           double      *seat)
+{
+  const RhyJobData *d = s->d;
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (s->plan);
+  const double length = rhy_wall_get_length (s->wall);
+  const gboolean drive = d->hold.drive == RHY_DRIVE_ROLLERS;
+  if (!(d->machine.roller_radius_mm > 0.0) || (!drive && (d->hold.drive != RHY_DRIVE_CHUCK || d->hold.support != RHY_SUPPORT_ROLLER)))
+    return 0.0;
+  const double height = drive ? d->hold.contact_height_mm : d->hold.support_height_mm;
+  *ring = rhy_wall_at (s->wall, drive ? n->anchor.s : d->hold.end == RHY_END_BASE ? 0.75 * length : 0.25 * length);
+  if (!isnan (height))
+    rhy_wall_at_height (s->wall, height, ring);
+  *seat = drive ? rhy_rollers_seat (ring->r_mm, d->machine.roller_radius_mm, d->machine.roller_gap_mm) : 0.0;
+  return isnan (*seat) ? 0.0 : d->machine.roller_radius_mm;
+}
+
+static RhyColour
+roller_colour (const Stand *s)
+{
+  for (gsize i = 0; i < s->here->n_bodies; i++)
+    if (s->here->rollers[i])
+      return red;
+  return metal;
+}
+
 /* ---- from the side: x along the bed, h over the axis at the held end ---- */
 
 typedef struct { double x0, y0, scale; } View;
@@ -199,8 +232,8 @@ body_span (const Stand   *s,
 {
   const double base = rhy_wall_at (s->wall, 0.0).z_mm;
   const double rim = rhy_wall_at (s->wall, rhy_wall_get_length (s->wall)).z_mm;
-  *z0 = MAX (b->from_mm, base - CHUCK_DRAWN_MM);
-  *z1 = MIN (b->to_mm, rim + CHUCK_DRAWN_MM);
+  *z0 = MAX (b->from_mm, MIN (base, b->to_mm) - CHUCK_DRAWN_MM);
+  *z1 = MIN (b->to_mm, MAX (rim, b->from_mm) + CHUCK_DRAWN_MM);
 }
 
 /* Cosines of what of a sector is highest and lowest with @turn on top. */
@@ -311,6 +344,28 @@ draw_bed (Stand      *s,
   cairo_stroke (s->cr);
 }
 
+static void
+draw_rollers_from_side (Stand      *s,
+                        const View *v)
+{
+  RhyRing ring;
+  double seat;
+  const double q = roller_of (s, &ring, &seat);
+  if (!(q > 0.0))
+    return;
+  const gboolean drive = s->d->hold.drive == RHY_DRIVE_ROLLERS;
+  const double z0 = drive ? rhy_wall_at (s->wall, 0.0).z_mm - 4.0 : ring.z_mm - ROLLER_DRAWN_MM;
+  const double z1 = drive ? rhy_wall_at (s->wall, rhy_wall_get_length (s->wall)).z_mm + 4.0 : ring.z_mm + ROLLER_DRAWN_MM;
+  const double axis = (ring.r_mm + q) * cos (seat);
+  cairo_new_path (s->cr);
+  side_to (s, v, z0, -(axis - q));
+  side_to (s, v, z1, -(axis - q));
+  side_to (s, v, z1, -(axis + q));
+  side_to (s, v, z0, -(axis + q));
+  cairo_close_path (s->cr);
+  fill_and_line (s, roller_colour (s));
+}
+
 static double
 farthest_radius (const Stand *s)
 {
@@ -345,7 +400,13 @@ draw_side (Stand *s,
   const double length = rhy_wall_get_length (s->wall);
   const double base = rhy_wall_at (s->wall, 0.0).z_mm;
   const double rim = rhy_wall_at (s->wall, length).z_mm;
-  const double margin = 34.0 + CHUCK_DRAWN_MM;
+  double margin = 34.0 + CHUCK_DRAWN_MM;
+  for (gsize i = 0; i < s->here->n_bodies; i++)
+    {
+      double z0, z1;
+      body_span (s, &s->here->bodies[i], &z0, &z1);
+      margin = MAX (margin, 9.0 + MAX (base - z0, z1 - rim));
+    }
   const double scale = MIN (w / (rim - base + 2.0 * margin), h / (height_above (s) + height_below (s)));
   const View v = { x + 0.5 * w - scale * (0.5 * (base + rim) - s->held_z), y + scale * height_above (s), scale };
   const RhyRing ring = rhy_wall_at (s->wall, s->at.s);
@@ -356,6 +417,7 @@ draw_side (Stand *s,
   cairo_clip (s->cr);
   draw_bed (s, &v, x + 10, x + w - 10);
   draw_bodies_from_side (s, &v, TRUE);
+  draw_rollers_from_side (s, &v);
   trace_side (s, &v, base, rim, 0.0, 0.0, 1.0, -1.0);
   fill_and_line (s, glaze);
   if (s->all->reaches)
@@ -403,6 +465,23 @@ trace_sector (Stand      *s,
 }
 
 static void
+draw_rollers_from_end (Stand      *s,
+                       const View *level)
+{
+  RhyRing ring;
+  double seat;
+  const double q = roller_of (s, &ring, &seat);
+  for (int side = -1; q > 0.0 && side <= 1; side += 2)
+    {
+      const double x = level->x0 + level->scale * side * (ring.r_mm + q) * sin (seat);
+      const double y = level->y0 + level->scale * ((ring.z_mm - s->held_z) * s->sin_t + (ring.r_mm + q) * cos (seat));
+      cairo_new_path (s->cr);
+      cairo_arc (s->cr, x, y, level->scale * q, 0.0, 2.0 * G_PI);
+      fill_and_line (s, roller_colour (s));
+    }
+}
+
+static void
 draw_end (Stand *s,
           double x,
           double y,
@@ -439,6 +518,7 @@ draw_end (Stand *s,
           c.a = 0.25;
         fill_and_line (s, c);
       }
+  draw_rollers_from_end (s, &level);
   trace_sector (s, &axis, 0.0, ring.r_mm, 0.0, 2.0 * G_PI - 1e-6);
   fill_and_line (s, glaze);
   /* The front, angle 0, as a tick. */
