@@ -28,7 +28,8 @@ typedef struct
  * What is seen of the artwork, in one colour: ink or bare. Paint of luma
  * (0.2126 R + 0.7152 G + 0.0722 B of the coded values) below @lightest_ink is ink,
  * lighter paint is bare and takes away what lies under it; paint less than half
- * opaque counts for nothing; of a gradient its one colour counts. Strokes are outlined, clips applied, overlaps united,
+ * opaque counts for nothing. A gradient counts as the one colour that comes nearest (its mean,
+ * weighted by alpha), all over its outline. Strokes are outlined, clips applied, overlaps united,
  * so that no place is burnt twice and every line of the result is an edge of ink.
  *
  * Outlines that meet no other, nor themselves, stay as they are to the last bit;

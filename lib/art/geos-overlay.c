@@ -111,14 +111,16 @@ add_layer (Work           *work,
   g_array_append_val (work->layers, layer);
 }
 
-typedef struct { guint bare, faint; } Losses;
+typedef struct { guint bare, faint, painted; } Losses;
 
 static gboolean
-is_counted (RhyColour  c,
-            double     lightest_ink,
-            Paint     *paint,
-            Losses    *losses)
+is_counted (RhyColour       c,
+            const RhyPaint *varied,
+            double          lightest_ink,
+            Paint          *paint,
+            Losses         *losses)
 {
+  losses->painted += varied != NULL;
   if (c.a < 0.5)
     {
       losses->faint++;
@@ -166,9 +168,9 @@ collect_layers (Work                    *work,
     {
       const RhyShape *shape = rhy_artwork_get_shape (work->artwork, i);
       Paint paint;
-      if (shape->has_fill && !is_picture (shape) && is_counted (shape->fill, options->lightest_ink, &paint, losses))
+      if (shape->has_fill && !is_picture (shape) && is_counted (shape->fill, shape->fill_paint, options->lightest_ink, &paint, losses))
         add_layer (work, shape, rhy_path_ref (shape->path), shape->rule, paint, FALSE);
-      if (!shape->has_stroke || !is_counted (shape->stroke, options->lightest_ink, &paint, losses))
+      if (!shape->has_stroke || !is_counted (shape->stroke, shape->stroke_paint, options->lightest_ink, &paint, losses))
         continue;
       RhyPath *outline = rhy_stroke_outline (shape->path, &shape->pen, error);
       if (outline == NULL)
@@ -538,6 +540,13 @@ add_notes (RhyArtworkBuilder *builder,
 {
   for (const char *const *note = rhy_artwork_get_notes (artwork); *note != NULL; note++)
     rhy_artwork_builder_add_note (builder, *note);
+  if (losses.painted > 0)
+    {
+      g_autofree char *note = g_strdup_printf ("%u gradient%s taken by %s mean colour, one for the whole of it", losses.painted,
+                                               losses.painted == 1 ? " is" : "s are",
+                                               losses.painted == 1 ? "its" : "their");
+      rhy_artwork_builder_add_note (builder, note);
+    }
   if (losses.bare > 0)
     {
       g_autofree char *note = g_strdup_printf ("%u light %s taken as bare: no ink there, and none of what lies under", losses.bare,
@@ -574,7 +583,7 @@ rhy_artwork_resolved (RhyArtwork              *self,
   rhy_artwork_get_page (self, &width, &height);
   rhy_artwork_builder_set_size (builder, width, height, rhy_artwork_get_size_source (self));
 
-  Losses losses = { 0, 0 };
+  Losses losses = { 0, 0, 0 };
   gboolean ok = collect_layers (&work, options, &losses, error);
   if (ok)
     {

@@ -21,6 +21,7 @@
   F (cairo_pattern_add_color_stop_rgba) F (cairo_pattern_create_for_surface)                       \
   F (cairo_pattern_create_linear) F (cairo_pattern_create_radial) F (cairo_pattern_destroy)        \
   F (cairo_pattern_set_extend) F (cairo_pattern_set_filter) F (cairo_pattern_set_matrix)           \
+  F (cairo_pop_group_to_source) F (cairo_push_group) F (cairo_set_antialias)                       \
   F (cairo_pdf_surface_create_for_stream) F (cairo_pdf_surface_set_metadata)                       \
   F (cairo_recording_surface_create) F (cairo_rectangle) F (cairo_restore) F (cairo_rotate)        \
   F (cairo_save) F (cairo_scale) F (cairo_select_font_face) F (cairo_set_dash)                     \
@@ -77,6 +78,9 @@ const RhyLateCairo *rhy_late_cairo_get (void);
 #define cairo_pattern_set_extend (rhy_late_cairo_get ()->cairo_pattern_set_extend)
 #define cairo_pattern_set_filter (rhy_late_cairo_get ()->cairo_pattern_set_filter)
 #define cairo_pattern_set_matrix (rhy_late_cairo_get ()->cairo_pattern_set_matrix)
+#define cairo_pop_group_to_source (rhy_late_cairo_get ()->cairo_pop_group_to_source)
+#define cairo_push_group (rhy_late_cairo_get ()->cairo_push_group)
+#define cairo_set_antialias (rhy_late_cairo_get ()->cairo_set_antialias)
 #define cairo_pdf_surface_create_for_stream (rhy_late_cairo_get ()->cairo_pdf_surface_create_for_stream)
 #define cairo_pdf_surface_set_metadata (rhy_late_cairo_get ()->cairo_pdf_surface_set_metadata)
 #define cairo_recording_surface_create (rhy_late_cairo_get ()->cairo_recording_surface_create)

@@ -223,14 +223,18 @@ stroke_placed (cairo_t        *cr,
   cairo_restore (cr);
 }
 
+/* @box: what of the drawing the paint is wanted over */
 static void
-set_paint (cairo_t   *cr,
-           const Job *job,
-           RhyColour  c)
+set_paint (cairo_t        *cr,
+           double          r_ref,
+           const Job      *job,
+           RhyBounds       box,
+           RhyColour       c,
+           const RhyPaint *paint)
 {
   /* Over a map of colours the artwork's own would be read as stretch. */
   if (job->skin == SKIN_PLAIN)
-    cairo_set_source_rgba (cr, c.r, c.g, c.b, c.a);
+    rhy_texture_set_source (cr, r_ref, job->placing, job->data, box, c, paint);
   else
     cairo_set_source_rgba (cr, 0.10, 0.10, 0.12, 0.72 * c.a);
 }
@@ -263,14 +267,15 @@ paint_ink (cairo_t   *cr,
         }
       if (shape->has_fill)
         {
+          set_paint (cr, r_ref, job, rhy_path_get_bounds (shape->path), shape->fill, shape->fill_paint);
           trace_placed (cr, r_ref, placed->path);
           cairo_set_fill_rule (cr, cairo_rule (shape->rule));
-          set_paint (cr, job, shape->fill);
           cairo_fill (cr);
         }
       if (shape->has_stroke && placed->gapped != NULL)
         {
-          set_paint (cr, job, shape->stroke);
+          const double reach = pen_reach (&shape->pen);
+          set_paint (cr, r_ref, job, grow (rhy_path_get_bounds (shape->path), reach, reach), shape->stroke, shape->stroke_paint);
           stroke_placed (cr, r_ref, radius_at (job, placed->path), shape, placed);
         }
       cairo_restore (cr);

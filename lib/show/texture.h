@@ -44,6 +44,14 @@ RhyPath *rhy_texture_place (const RhyPath *path, RhyPlacing placing, gconstpoint
  */
 typedef void (*RhyPainting) (cairo_t *cr, double r_ref_mm, gpointer data);
 
+/*
+ * Within such a painting: the source becomes @paint as it lies on the wall.
+ * @box: the artwork's space that it is wanted over
+ * @colour: what is taken where there is no @paint
+ */
+void rhy_texture_set_source (cairo_t *cr, double r_ref_mm, RhyPlacing placing, gconstpointer data, RhyBounds box,
+                             RhyColour colour, const RhyPaint *paint);
+
 /* @box: x angle, y s; @r_ref_mm: widest radius under it. NULL with an error when memory is short. */
 RhyTexture *rhy_texture_new (RhyBounds box, double wall_length_mm, double r_ref_mm,
                              RhyPainting painting, gpointer data, GError **error);

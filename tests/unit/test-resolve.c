@@ -366,6 +366,40 @@ test_random_heaps_match_a_painter (void **state)
     }
 }
 
+/* By hand: from black to white the mean is 0.5, ink; from a light grey to white 0.9, bare. */
+static void
+test_gradient_counts_as_its_mean (void **state)
+{
+  (void) state;
+  const struct { double first; gsize n; } cases[] = { { 0.0, 1 }, { 0.8, 0 } };
+  for (gsize i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      GError *error = NULL;
+      RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+      RhyPath *path = rhy_path_new ();
+      rhy_path_move_to (path, 0, 0);
+      rhy_path_line_to (path, 9, 0);
+      rhy_path_line_to (path, 9, 9);
+      rhy_path_close (path);
+      const double f = cases[i].first;
+      const double m = 0.5 * (1.0 + f);
+      RhyStop *stops = g_new0 (RhyStop, 2);
+      stops[0] = (RhyStop) { 0.0, { f, f, f, 1 } };
+      stops[1] = (RhyStop) { 1.0, { 1, 1, 1, 1 } };
+      rhy_artwork_builder_add_shape (builder, &(RhyShape) {
+        .path = path, .has_fill = TRUE, .fill = { m, m, m, 1 }, .pen.matrix = RHY_AFFINE_IDENTITY,
+        .fill_paint = rhy_paint_new (&(RhyPaint) { .kind = RHY_PAINT_LINEAR, .x1 = 9.0, .stops = stops, .n_stops = 2, .alpha = 1.0,
+                                                   .matrix = RHY_AFFINE_IDENTITY }) });
+      g_autoptr (RhyArtwork) source = rhy_artwork_builder_end (builder);
+      g_autoptr (RhyArtwork) a = rhy_artwork_resolved (source, NULL, NULL, &error);
+      assert_no_error (error);
+      assert_int_equal (rhy_artwork_get_n_shapes (a), cases[i].n);
+      assert_non_null (strstr (rhy_artwork_get_notes (a)[0], "1 gradient is taken by its mean colour"));
+      if (cases[i].n > 0)
+        assert_null (rhy_artwork_get_shape (a, 0)->fill_paint);
+    }
+}
+
 int
 main (void)
 {
@@ -379,6 +413,7 @@ main (void)
     cmocka_unit_test (test_hairline_gaps_are_closed),
     cmocka_unit_test (test_faint_paint_and_nothing_at_all),
     cmocka_unit_test (test_random_heaps_match_a_painter),
+    cmocka_unit_test (test_gradient_counts_as_its_mean),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }

@@ -89,6 +89,53 @@ test_an_f_reads_as_an_f (void **state)
   assert_true (share (shot, box, 0.32, 0.64, 0.98, 0.98) < 0.02);
 }
 
+/* The same F as a picture of 15 x 25 pixels with clear ground: it is laid on the wall, and
+ * burnt by a machine, where the outlines were. */
+static RhyArtwork *
+pictured_f (void)
+{
+  guint32 *pixels = g_new0 (guint32, 15 * 25);
+  for (int y = 0; y < 25; y++)
+    for (int x = 0; x < 15; x++)
+      if (x < 4 || y < 4 || (x < 11 && y >= 11 && y < 15))
+        pixels[15 * y + x] = 0xff000000u;
+  RhyPath *path = rhy_path_new ();
+  rhy_path_move_to (path, 0, 0);
+  rhy_path_line_to (path, 30, 0);
+  rhy_path_line_to (path, 30, 50);
+  rhy_path_line_to (path, 0, 50);
+  rhy_path_close (path);
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  rhy_artwork_builder_add_shape (builder, &(RhyShape) {
+    .path = path, .has_fill = TRUE, .fill = { 0, 0, 0, 0.5 }, .pen.matrix = RHY_AFFINE_IDENTITY,
+    .fill_paint = rhy_paint_new (&(RhyPaint) { .kind = RHY_PAINT_RASTER, .raster = rhy_raster_new (15, 25, pixels), .alpha = 1.0,
+                                               .extend = RHY_EXTEND_PAD, .matrix = { 2, 0, 0, -2, 0, 50 } }) });
+  rhy_artwork_builder_set_size (builder, 30, 50, RHY_SIZE_PHYSICAL);
+  return rhy_artwork_builder_end (builder);
+}
+
+static void
+test_a_picture_reads_as_it_was_drawn (void **state)
+{
+  (void) state;
+  for (int machine = 0; machine < 3; machine++)
+    {
+      g_autoptr (RhyArtwork) art = pictured_f ();
+      g_autofree char *rest = g_strdup_printf ("[Machine]\nTravelPerTurn=200\nAxis=%s\nMouth=plus\n", machine == 1 ? "x" : "y");
+      g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;150\nDiameters=62;88", "Width=30\nAt=80", rest);
+      const RhyCamera camera = { .lift_rad = 0.0, .zoom = 1.0 };
+      g_autofree Shot *shot = shoot (plan, machine > 0, &camera, 1);
+      int box[4];
+      ink_box (shot, box);
+      assert_true (box[2] - box[0] > 30 && box[3] - box[1] > 60);
+      assert_true (share (shot, box, 0.04, 0.04, 0.20, 0.96) > 0.98);
+      assert_true (share (shot, box, 0.04, 0.04, 0.96, 0.12) > 0.98);
+      assert_true (share (shot, box, 0.32, 0.20, 0.98, 0.40) < 0.02);
+      assert_true (share (shot, box, 0.80, 0.20, 0.98, 0.98) < 0.02);
+      assert_true (share (shot, box, 0.32, 0.66, 0.98, 0.98) < 0.02);
+    }
+}
+
 /* Pixels whose ink differs; a bend within 0.01 mm (0.02 pixels) moves only a few
  * that stand on an edge. */
 static int
@@ -410,6 +457,7 @@ main (void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_an_f_reads_as_an_f),
+    cmocka_unit_test (test_a_picture_reads_as_it_was_drawn),
     cmocka_unit_test (test_every_machine_burns_what_was_laid),
     cmocka_unit_test (test_threads_do_not_show),
     cmocka_unit_test (test_pick_and_project_agree),
