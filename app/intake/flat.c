@@ -7,7 +7,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "draw.h"
+#include "flat-private.h"
 
 /* A `use` inside a definition inside a `use`: cairo writes a level for every
  * group librsvg paints apart, and librsvg stops at its own limits. */
@@ -21,61 +21,12 @@ static const double DRAWN_PIXELS = 32e6;
 /* A pattern of outlines comes as outlines, cell by cell, up to so many cells and points. */
 static const double CELLS_MAX = 4096.0;
 static const double CELL_POINTS_MAX = 400e3;
-/* Group opacity is kept in the members where nobody can tell the difference: at
- * most this share of the pixels of a small picture is off by more than this. */
-static const double TRIAL_PIXELS = 256.0;
-static const int TRIAL_OFF = 32;
-static const double TRIAL_SHARE = 0.0005;
 
-typedef struct _Clip Clip;
-struct _Clip
-{
-  const Clip *outer;
-  guint32     index;
-  RhyBounds   box;
-};
-
-/* What holds at a place in the tree, handed down by value. */
-typedef struct
-{
-  RhyAffine   m;                /* to cairo's page */
-  double      alpha;
-  const Clip *clip;
-  guint       depth;
-  const Node *ground;           /* the group painted apart that this is in, */
-  RhyAffine   ground_m;         /* and what it is in, to cairo's page */
-} Here;
-
-typedef struct
-{
-  Wire       *wire;
-  Tree       *tree;
-  Palette    *palette;
-  RhyAffine   to_mm;
-  double      page_width, page_height;  /* cairo's units */
-  GHashTable *clips;            /* "node pointer, matrix" to index + 1 */
-  guint32     n_clips;
-  guint64     n_points;
-  gsize       n_sent;
-  gboolean    found_picture;
-  RhyBounds   seen;             /* mm, of what was sent since it was last emptied */
-  GHashTable *even;             /* Node: whether its opacity may go to its members */
-  GHashTable *unknown;          /* element names already spoken of */
-  GHashTable *rasters;          /* RhyRaster to its number on the wire, from 1 */
-  guint32     n_rasters, n_paints;
-  guint64     n_pixels;
-  guint       measuring;        /* while > 0 nothing is sent, only @seen grows */
-  gboolean    drew;             /* whether something was drawn as a picture here */
-} Flat;
-
-static void walk (Flat *flat, const Node *node, Here here);
 static void walk_children (Flat *flat, const Node *node, Here here);
-static void send_image (Flat *flat, const Node *image, RhyAffine m, RhyBounds within, RhyExtend extend, double alpha,
-                        const Here *here);
 
-static RhyBounds
-intersection (RhyBounds a,
-              RhyBounds b)
+RhyBounds
+flat_intersection (RhyBounds a,
+                   RhyBounds b)
 {
   return (RhyBounds) { MAX (a.min_x, b.min_x), MAX (a.min_y, b.min_y),
                        MIN (a.max_x, b.max_x), MIN (a.max_y, b.max_y) };
@@ -95,12 +46,12 @@ hull (const WirePath *path,
   return box;
 }
 
-static RhyBounds
-box_through (double    x,
-             double    y,
-             double    width,
-             double    height,
-             RhyAffine m)
+RhyBounds
+flat_box_through (double    x,
+                  double    y,
+                  double    width,
+                  double    height,
+                  RhyAffine m)
 {
   RhyBounds box = RHY_BOUNDS_EMPTY;
   for (int i = 0; i < 4; i++)
@@ -116,19 +67,19 @@ within_clips (RhyBounds   box,
               const Clip *clip)
 {
   for (; clip != NULL; clip = clip->outer)
-    box = intersection (box, clip->box);
+    box = flat_intersection (box, clip->box);
   return box;
 }
 
-static void
-send_picture (Flat          *flat,
-              RhyPictureKind kind,
-              RhyBounds      box,
-              gboolean       is_drawn,
-              const Here    *here)
+void
+flat_send_picture (Flat          *flat,
+                   RhyPictureKind kind,
+                   RhyBounds      box,
+                   gboolean       is_drawn,
+                   const Here    *here)
 {
-  const RhyBounds page = box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm);
-  box = intersection (within_clips (box, here->clip), page);
+  const RhyBounds page = flat_box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm);
+  box = flat_intersection (within_clips (box, here->clip), page);
   if (rhy_bounds_is_empty (box))
     return;
   flat->seen = rhy_bounds_union (flat->seen, box);
@@ -156,21 +107,21 @@ send_raster (Flat      *flat,
   return flat->n_rasters - 1;
 }
 
-static gboolean
-has_inverse (RhyAffine m)
+gboolean
+flat_has_inverse (RhyAffine m)
 {
   const double det = m.xx * m.yy - m.xy * m.yx;
   return fabs (det) > 0.0 && isfinite (det) && isfinite (1.0 / det);
 }
 
 /* Returns: its number, from 1; 0 if one colour does, or must do. */
-static guint32
-send_paint (Flat           *flat,
-            const RhyPaint *paint,
-            RhyAffine       m,
-            double          alpha)
+guint32
+flat_send_paint (Flat           *flat,
+                 const RhyPaint *paint,
+                 RhyAffine       m,
+                 double          alpha)
 {
-  if (paint == NULL || !has_inverse (rhy_affine_then (paint->matrix, m)))
+  if (paint == NULL || !flat_has_inverse (rhy_affine_then (paint->matrix, m)))
     return 0;
   RhyPaint faint = *paint;
   faint.alpha *= alpha;
@@ -220,13 +171,13 @@ read_pen (const Node   *node,
   shape->n_dashes = scan_numbers (list, *dashes, 1024);
 }
 
-static void
-send_outline (Flat           *flat,
-              RhyWireShape   *shape,
-              const double   *dashes,
-              const WirePath *path,
-              RhyAffine       m,
-              const Here     *here)
+void
+flat_send_outline (Flat           *flat,
+                   RhyWireShape   *shape,
+                   const double   *dashes,
+                   const WirePath *path,
+                   RhyAffine       m,
+                   const Here     *here)
 {
   flat->n_points += path->points->len;
   if (flat->n_points > POINTS_MAX)
@@ -288,12 +239,12 @@ find_cells (Flat       *flat,
   *cells = (Cells) { .server = server, .m = rhy_affine_then (node_get_matrix (server, "patternTransform"), m),
                      .width = node_get_number (server, "width", 0.0), .height = node_get_number (server, "height", 0.0) };
   const RhyAffine to_mm = rhy_affine_then (cells->m, flat->to_mm);
-  const RhyBounds page = box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm);
-  const RhyBounds seen = intersection (within_clips (outline, here->clip), page);
+  const RhyBounds page = flat_box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm);
+  const RhyBounds seen = flat_intersection (within_clips (outline, here->clip), page);
   cairo_matrix_t back = { to_mm.xx, to_mm.yx, to_mm.xy, to_mm.yy, to_mm.x0, to_mm.y0 };
   if (!(cells->width > 0.0 && cells->height > 0.0) || rhy_bounds_is_empty (seen) || cairo_matrix_invert (&back) != CAIRO_STATUS_SUCCESS)
     return FALSE;
-  const RhyBounds box = box_through (seen.min_x, seen.min_y, seen.max_x - seen.min_x, seen.max_y - seen.min_y,
+  const RhyBounds box = flat_box_through (seen.min_x, seen.min_y, seen.max_x - seen.min_x, seen.max_y - seen.min_y,
                                      (RhyAffine) { back.xx, back.yx, back.xy, back.yy, back.x0, back.y0 });
   cells->first_x = floor (box.min_x / cells->width);
   cells->last_x = floor (box.max_x / cells->width);
@@ -356,7 +307,7 @@ send_shape (Flat           *flat,
     {
       /* The path only frames the image. */
       fill.colour.a = fill.paint->alpha;
-      send_image (flat, fill.image, rhy_affine_then (fill.image_matrix, m), outline, RHY_EXTEND_PAD, fill.colour.a, &here);
+      flat_send_image (flat, fill.image, rhy_affine_then (fill.image_matrix, m), outline, RHY_EXTEND_PAD, fill.colour.a, &here);
       fill.inks = FALSE;
     }
 
@@ -375,9 +326,9 @@ send_shape (Flat           *flat,
   const double reach = shape.has_stroke ? 0.5 * shape.width * MAX (hypot (to_mm.xx, to_mm.xy), hypot (to_mm.yx, to_mm.yy)) : 0.0;
   const RhyBounds box = { outline.min_x - reach, outline.min_y - reach, outline.max_x + reach, outline.max_y + reach };
   if (fill.inks && fill.is_picture)
-    send_picture (flat, fill.kind, outline, fill.paint != NULL, &here);
+    flat_send_picture (flat, fill.kind, outline, fill.paint != NULL, &here);
   if (stroke.inks && stroke.is_picture)
-    send_picture (flat, stroke.kind, box, stroke.paint != NULL, &here);
+    flat_send_picture (flat, stroke.kind, box, stroke.paint != NULL, &here);
   if (shape.has_fill || shape.has_stroke)
     {
       const RhyBounds cut = within_clips (box, here.clip);
@@ -386,299 +337,13 @@ send_shape (Flat           *flat,
       flat->n_sent++;
       if (flat->measuring == 0)
         {
-          shape.fill_paint = shape.has_fill ? send_paint (flat, fill.paint, to_mm, here.alpha) : 0;
-          shape.stroke_paint = shape.has_stroke ? send_paint (flat, stroke.paint, to_mm, here.alpha) : 0;
-          send_outline (flat, &shape, dashes, path, to_mm, &here);
+          shape.fill_paint = shape.has_fill ? flat_send_paint (flat, fill.paint, to_mm, here.alpha) : 0;
+          shape.stroke_paint = shape.has_stroke ? flat_send_paint (flat, stroke.paint, to_mm, here.alpha) : 0;
+          flat_send_outline (flat, &shape, dashes, path, to_mm, &here);
         }
     }
   paint_clear (&fill);
   paint_clear (&stroke);
-}
-
-/* ---- pictures ---- */
-
-/* A raster as a shape that is filled with it: the rectangle of its pixels. @m: its
- * pixels to cairo's page. */
-static void
-send_raster_shape (Flat       *flat,
-                   RhyRaster  *raster,
-                   RhyAffine   m,
-                   RhyExtend   extend,
-                   double      alpha,
-                   const Here *here)
-{
-  const RhyAffine to_mm = rhy_affine_then (m, flat->to_mm);
-  RhyWireShape shape = { .has_fill = TRUE, .fill = raster_get_mean (raster), .xx = 1.0, .yy = 1.0, .miter_limit = 4.0 };
-  shape.fill.a *= alpha * here->alpha;
-  if (!(shape.fill.a > 0.0) || !has_inverse (to_mm))
-    return;
-  g_autoptr (RhyPaint) paint = paint_new_picture (raster, RHY_AFFINE_IDENTITY, extend, alpha);
-  shape.fill_paint = send_paint (flat, paint, to_mm, here->alpha);
-  WirePath *path = wire_path_new_rectangle (0.0, 0.0, rhy_raster_get_width (raster), rhy_raster_get_height (raster));
-  send_outline (flat, &shape, NULL, path, to_mm, here);
-  flat->n_sent++;
-  wire_path_free (path);
-}
-
-/* A picture that covers exactly the page is what librsvg made of a filter. */
-static gboolean
-covers_page (const Flat *flat,
-             const Node *image,
-             RhyAffine   m)
-{
-  const RhyBounds box = box_through (0, 0, node_get_number (image, "width", 0.0),
-                                     node_get_number (image, "height", 0.0), m);
-  const double slack = MAX (hypot (m.xx, m.yx), hypot (m.xy, m.yy)) * 1.01;
-  return fabs (box.min_x) < 1e-3 * slack && fabs (box.min_y) < 1e-3 * slack
-         && m.xy == 0.0 && m.yx == 0.0
-         && fabs (box.max_x - flat->page_width) <= slack && fabs (box.max_y - flat->page_height) <= slack;
-}
-
-/* What a filter leaves is a picture of the whole page, mostly clear, and neither the
- * ink box nor the drawing must grow to the page for it. */
-static void
-send_image (Flat       *flat,
-            const Node *image,
-            RhyAffine   m,
-            RhyBounds   within,
-            RhyExtend   extend,
-            double      alpha,
-            const Here *here)
-{
-  flat->found_picture = TRUE;
-  RhyRaster *raster = palette_get_image (flat->palette, image);
-  if (raster == NULL)
-    return;
-  const gboolean is_filter = covers_page (flat, image, m);
-  g_autoptr (RhyRaster) part = is_filter ? raster_new_part (raster, &m) : rhy_raster_ref (raster);
-  if (part == NULL)
-    return;
-  const RhyBounds box = box_through (0, 0, rhy_raster_get_width (part), rhy_raster_get_height (part),
-                                     rhy_affine_then (m, flat->to_mm));
-  send_picture (flat, is_filter ? RHY_PICTURE_FILTER : RHY_PICTURE_IMAGE, intersection (box, within), TRUE, here);
-  if (flat->measuring == 0)
-    send_raster_shape (flat, part, m, is_filter ? RHY_EXTEND_NONE : extend, alpha, here);
-}
-
-/* How finely a box of cairo's page is drawn, and where. */
-typedef struct
-{
-  double scale;                 /* pixels a unit */
-  double x, y;                  /* the first pixel's corner, in units */
-  int    width, height;
-} Frame;
-
-static Frame
-frame_around (const Flat *flat,
-              RhyBounds   box,
-              double      most)
-{
-  const double mm = flat->to_mm.xx;
-  const double x = box.min_x / mm;
-  const double y = flat->page_height - box.max_y / mm;
-  const double width = MAX ((box.max_x - box.min_x) / mm, 1e-9);
-  const double height = MAX ((box.max_y - box.min_y) / mm, 1e-9);
-  const double scale = palette_afford (flat->palette, width, height, MIN (flat->palette->per_unit, most / MAX (width, height)));
-  /* A clear pixel all round, so that the rectangle's own edge is never seen. */
-  return (Frame) { scale, x - 1.0 / scale, y - 1.0 / scale, (int) ceil (width * scale) + 2, (int) ceil (height * scale) + 2 };
-}
-
-static cairo_surface_t *
-draw_frame (const Flat  *flat,
-            Frame        frame,
-            const Node  *node,
-            DrawOptions  options)
-{
-  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, frame.width, frame.height);
-  cairo_t *cr = cairo_create (surface);
-  options.palette = flat->palette;
-  cairo_scale (cr, frame.scale, frame.scale);
-  cairo_translate (cr, -frame.x, -frame.y);
-  draw_node (cr, node, &options);
-  const cairo_status_t status = cairo_status (cr);
-  cairo_destroy (cr);
-  cairo_surface_flush (surface);
-  if (status != CAIRO_STATUS_SUCCESS || cairo_surface_status (surface) != CAIRO_STATUS_SUCCESS)
-    wire_fail (flat->wire, status == CAIRO_STATUS_NO_MEMORY ? RHY_ERROR_LIMIT : RHY_ERROR_ARTWORK,
-               "a part of it that has no outlines cannot be drawn: %s", cairo_status_to_string (status));
-  return surface;
-}
-
-static void
-send_surface (Flat            *flat,
-              cairo_surface_t *surface,
-              Frame            frame,
-              const Here      *here)
-{
-  RhyBounds part;
-  g_autoptr (RhyRaster) raster = raster_new_cropped (surface, &part);
-  if (raster == NULL)
-    return;
-  flat->palette->room -= (double) frame.width * frame.height;
-  flat->drew = TRUE;
-  const double pixel = 1.0 / frame.scale;
-  send_raster_shape (flat, raster, (RhyAffine) { pixel, 0.0, 0.0, pixel, frame.x + part.min_x * pixel, frame.y + part.min_y * pixel },
-                     RHY_EXTEND_NONE, 1.0, here);
-}
-
-/* The box of what is painted under @node, mm; @here is what it is in. */
-static RhyBounds
-measure (Flat       *flat,
-         const Node *node,
-         Here        here)
-{
-  const RhyBounds before = flat->seen;
-  const gsize sent = flat->n_sent;
-  const gboolean found = flat->found_picture;
-  flat->seen = RHY_BOUNDS_EMPTY;
-  flat->measuring++;
-  walk (flat, node, here);
-  flat->measuring--;
-  const RhyBounds page = box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm);
-  const RhyBounds box = intersection (flat->seen, page);
-  flat->seen = before;
-  flat->n_sent = sent;
-  flat->found_picture = found;
-  return box;
-}
-
-/* @node with all that is done to it, as a picture of @kind. */
-static void
-send_drawn (Flat          *flat,
-            const Node    *node,
-            RhyPictureKind kind,
-            const Here    *here)
-{
-  const RhyBounds box = measure (flat, node, *here);
-  if (rhy_bounds_is_empty (box))
-    return;
-  const Frame frame = frame_around (flat, box, G_MAXDOUBLE);
-  cairo_surface_t *surface = draw_frame (flat, frame, node, (DrawOptions) { .m = here->m });
-  send_picture (flat, kind, box, TRUE, here);
-  send_surface (flat, surface, frame, here);
-  cairo_surface_destroy (surface);
-}
-
-/* @ground with @source blended onto it comes as what, painted over @ground, gives the
- * same. By Compositing and Blending level 1, section 5.8, premultiplied, the result is
- *   co = cs (1 - ab) + as ab B(Cb, Cs) + cb (1 - as)
- * and the first two terms are a paint of alpha as: co less what shows through of cb. */
-static void
-leave_over (cairo_surface_t *result,
-            cairo_surface_t *ground,
-            cairo_surface_t *source)
-{
-  const int width = cairo_image_surface_get_width (result);
-  const int height = cairo_image_surface_get_height (result);
-  const gsize stride = (gsize) cairo_image_surface_get_stride (result);
-  for (int y = 0; y < height; y++)
-    {
-      guint32 *o = (guint32 *) (gpointer) (cairo_image_surface_get_data (result) + (gsize) y * stride);
-      const guint32 *b = (const guint32 *) (gconstpointer) (cairo_image_surface_get_data (ground) + (gsize) y * stride);
-      const guint32 *s = (const guint32 *) (gconstpointer) (cairo_image_surface_get_data (source) + (gsize) y * stride);
-      for (int x = 0; x < width; x++)
-        {
-          const int alpha = (int) (s[x] >> 24);
-          guint32 pixel = (guint32) alpha << 24;
-          for (int shift = 0; shift < 24; shift += 8)
-            {
-              const int through = ((int) (b[x] >> shift & 255) * (255 - alpha) + 127) / 255;
-              pixel |= (guint32) CLAMP ((int) (o[x] >> shift & 255) - through, 0, alpha) << shift;
-            }
-          o[x] = pixel;
-        }
-    }
-  cairo_surface_mark_dirty (result);
-}
-
-static void
-send_blended (Flat            *flat,
-              const Node      *node,
-              cairo_operator_t blend,
-              const Here      *here)
-{
-  const RhyBounds box = measure (flat, node, *here);
-  if (rhy_bounds_is_empty (box))
-    return;
-  const Frame frame = frame_around (flat, box, G_MAXDOUBLE);
-  cairo_surface_t *source = draw_frame (flat, frame, node, (DrawOptions) { .m = here->m, .plain = node });
-  cairo_surface_t *ground = draw_frame (flat, frame, here->ground, (DrawOptions) { .m = here->ground_m, .stop = node });
-  cairo_surface_t *result = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, frame.width, frame.height);
-  cairo_t *cr = cairo_create (result);
-  cairo_set_source_surface (cr, ground, 0.0, 0.0);
-  cairo_paint (cr);
-  cairo_set_source_surface (cr, source, 0.0, 0.0);
-  cairo_set_operator (cr, blend);
-  cairo_paint (cr);
-  cairo_destroy (cr);
-  cairo_surface_flush (result);
-  leave_over (result, ground, source);
-  send_picture (flat, RHY_PICTURE_BLEND, box, TRUE, here);
-  send_surface (flat, result, frame, here);
-  cairo_surface_destroy (source);
-  cairo_surface_destroy (ground);
-  cairo_surface_destroy (result);
-}
-
-static gboolean
-is_single (const Flat *flat,
-           const Node *node,
-           guint       depth)
-{
-  if (depth > 32)
-    return FALSE;
-  if (node_is (node, "use"))
-    {
-      const Node *target = tree_find (flat->tree, node_get (node, "href"));
-      return target == NULL || is_single (flat, target, depth + 1);
-    }
-  if (node->path != NULL || node_is (node, "rect"))
-    {
-      const char *fill = node_get_style (node, "fill");
-      const char *stroke = node_get_style (node, "stroke");
-      return value_is (fill, "none") || stroke == NULL || value_is (stroke, "none");
-    }
-  return node->first == NULL || (node->first->next == NULL && is_single (flat, node->first, depth + 1));
-}
-
-/* Whether members that each have the group's opacity look as the group does: a
- * trial of both, drawn small. */
-static gboolean
-try_even (Flat       *flat,
-          const Node *node,
-          const Here *here)
-{
-  if (is_single (flat, node, 0))
-    return TRUE;
-  const RhyBounds box = measure (flat, node, *here);
-  if (rhy_bounds_is_empty (box))
-    return TRUE;
-  const Frame frame = frame_around (flat, box, TRIAL_PIXELS);
-  cairo_surface_t *group = draw_frame (flat, frame, node, (DrawOptions) { .m = here->m });
-  cairo_surface_t *members = draw_frame (flat, frame, node, (DrawOptions) { .m = here->m, .evenly = TRUE });
-  const gsize n = (gsize) cairo_image_surface_get_stride (group) * (gsize) frame.height;
-  const guchar *a = cairo_image_surface_get_data (group);
-  const guchar *b = cairo_image_surface_get_data (members);
-  gsize off = 0;
-  for (gsize i = 0; i < n; i++)
-    off += ABS (a[i] - b[i]) > TRIAL_OFF;
-  cairo_surface_destroy (group);
-  cairo_surface_destroy (members);
-  return (double) off <= TRIAL_SHARE * (double) n;
-}
-
-/* Once a node: it may be used over and over. */
-static gboolean
-is_even (Flat       *flat,
-         const Node *node,
-         const Here *here)
-{
-  gpointer known;
-  if (g_hash_table_lookup_extended (flat->even, node, NULL, &known))
-    return GPOINTER_TO_INT (known);
-  const gboolean even = try_even (flat, node, here);
-  g_hash_table_insert (flat->even, (gpointer) node, GINT_TO_POINTER (even));
-  return even;
 }
 
 /* ---- clips, masks, groups ---- */
@@ -736,11 +401,11 @@ walk_as_picture (Flat          *flat,
 {
   const RhyBounds before = flat->seen;
   flat->seen = RHY_BOUNDS_EMPTY;
-  walk (flat, node, here);
+  flat_walk (flat, node, here);
   const RhyBounds box = flat->seen;
   flat->seen = rhy_bounds_union (before, box);
   if (!rhy_bounds_is_empty (box))
-    send_picture (flat, kind, box, FALSE, &here);
+    flat_send_picture (flat, kind, box, FALSE, &here);
 }
 
 /* Newer cairo writes an operator as a filter of two groups: what was there
@@ -761,7 +426,7 @@ walk_compositing (Flat       *flat,
           continue;
         any = TRUE;
         if (i == 0)
-          walk (flat, target, here);
+          flat_walk (flat, target, here);
         else
           walk_as_picture (flat, target, here, RHY_PICTURE_BLEND);
       }
@@ -780,14 +445,14 @@ walk_use (Flat       *flat,
   const RhyAffine shift = { 1, 0, 0, 1, node_get_number (node, "x", 0.0), node_get_number (node, "y", 0.0) };
   here.m = rhy_affine_then (shift, here.m);
   if (node_is (target, "image"))
-    send_image (flat, target, here.m, box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm), RHY_EXTEND_NONE, 1.0, &here);
+    flat_send_image (flat, target, here.m, flat_box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm), RHY_EXTEND_NONE, 1.0, &here);
   else if (node_is (target, "symbol"))
     walk_children (flat, target, here);
   else
     {
       here.ground = target;
       here.ground_m = here.m;
-      walk (flat, target, here);
+      flat_walk (flat, target, here);
     }
 }
 
@@ -796,7 +461,7 @@ note_unknown (Flat       *flat,
               const Node *node,
               Here        here)
 {
-  send_picture (flat, RHY_PICTURE_UNKNOWN, box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm), FALSE, &here);
+  flat_send_picture (flat, RHY_PICTURE_UNKNOWN, flat_box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm), FALSE, &here);
   if (g_hash_table_add (flat->unknown, (gpointer) node->name))
     {
       g_autofree char *note = g_strdup_printf ("something that is no outline is left out (%s)", node->name);
@@ -824,8 +489,8 @@ walk_content (Flat       *flat,
       wire_path_free (path);
     }
   else if (node_is (node, "image"))
-    send_image (flat, node, rhy_affine_then (node_get_matrix (node, "transform"), here.m),
-                box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm), RHY_EXTEND_NONE, 1.0, &here);
+    flat_send_image (flat, node, rhy_affine_then (node_get_matrix (node, "transform"), here.m),
+                flat_box_through (0, 0, flat->page_width, flat->page_height, flat->to_mm), RHY_EXTEND_NONE, 1.0, &here);
   else if (node_is (node, "g") || node_is (node, "svg") || node_is (node, "use"))
     {
       here.m = rhy_affine_then (node_get_matrix (node, "transform"), here.m);
@@ -840,10 +505,10 @@ walk_content (Flat       *flat,
     note_unknown (flat, node, here);
 }
 
-static void
-walk (Flat       *flat,
-      const Node *node,
-      Here        here)
+void
+flat_walk (Flat       *flat,
+           const Node *node,
+           Here        here)
 {
   if (++here.depth > DEPTH_MAX)
     wire_fail (flat->wire, RHY_ERROR_LIMIT, "nested deeper than the %u levels allowed", DEPTH_MAX);
@@ -869,11 +534,11 @@ walk (Flat       *flat,
   if (flat->measuring > 0)
     walk_content (flat, node, inner);
   else if (node_has_blend (node, &blend) && blend != CAIRO_OPERATOR_OVER)
-    send_blended (flat, node, blend, &here);
+    flat_send_blended (flat, node, blend, &here);
   else if (mask != NULL && !is_opacity)
-    send_drawn (flat, node, RHY_PICTURE_MASK, &here);
-  else if (is_opacity && alpha < 1.0 && !is_even (flat, node, &here))
-    send_drawn (flat, node, RHY_PICTURE_BLEND, &here);
+    flat_send_drawn (flat, node, RHY_PICTURE_MASK, &here);
+  else if (is_opacity && alpha < 1.0 && !flat_is_even (flat, node, &here))
+    flat_send_drawn (flat, node, RHY_PICTURE_BLEND, &here);
   else
     {
       inner.alpha *= alpha;
@@ -887,7 +552,7 @@ walk_children (Flat       *flat,
                Here        here)
 {
   for (const Node *child = node->first; child != NULL; child = child->next)
-    walk (flat, child, here);
+    flat_walk (flat, child, here);
 }
 
 static void
@@ -920,7 +585,7 @@ flat_send (Wire     *wire,
   };
   const Node *root = tree_get_root (tree);
   if (root != NULL)
-    walk (&flat, root, (Here) { .m = RHY_AFFINE_IDENTITY, .alpha = 1.0, .ground = root, .ground_m = RHY_AFFINE_IDENTITY });
+    flat_walk (&flat, root, (Here) { .m = RHY_AFFINE_IDENTITY, .alpha = 1.0, .ground = root, .ground_m = RHY_AFFINE_IDENTITY });
   if (flat.drew)
     {
       g_autofree char *note = g_strdup_printf ("masks, blend modes and opacity of groups that overlap come as pictures of %g dots per inch",

@@ -403,7 +403,7 @@ draw_art (RhytonFlatView *self,
       const cairo_matrix_t matrix = { m.xx, m.yx, m.xy, m.yy, m.x0, m.y0 };
       cairo_save (cr);
       cairo_transform (cr, &matrix);
-      rhyton_paint_artwork (cr, self->flat->art, 0.8 / m.xx);
+      rhy_brush_artwork (cr, self->flat->art, 0.8 / m.xx);
       cairo_restore (cr);
       return;
     }

@@ -7,15 +7,6 @@
 
 G_BEGIN_DECLS
 
-/**
- * rhyton_paint_artwork:
- * @cr: its user space is the artwork's space
- * @hairline: width for strokes thinner than that, in the artwork's unit
- *
- * Paints an artwork's shapes with their own colours and clips.
- */
-void rhyton_paint_artwork (cairo_t *cr, const RhyArtwork *artwork, double hairline);
-
 /** rhyton_paint_path: adds a path to the current one. */
 void rhyton_paint_path (cairo_t *cr, const RhyPath *path);
 
