@@ -40,6 +40,7 @@ read_space (const char *text,
 typedef struct
 {
   RhyPlan *plan;
+  const RhyPlan *part;          /* whose artwork's space is meant */
   RhySpace from, to;
   RhyMap  *map;                 /* NULL: from = to */
   RhyMap  *to_wall;             /* NULL: from is the wall */
@@ -83,7 +84,7 @@ measure (const Job *job,
 {
   const RhyPlanNumbers *n = rhy_plan_get_numbers (job->plan);
   const RhyWall *wall = rhy_plan_get_wall (job->plan);
-  const RhyMap *lay = rhy_plan_get_lay (job->plan);
+  const RhyMap *lay = rhy_plan_get_lay (job->part);
   RhyPoint art;
   RhyStretch stretch;
   for (int i = 0; i < 5; i++)
@@ -250,16 +251,31 @@ run (Job *job)
   return status;
 }
 
+static gboolean
+find_part (Job        *job,
+           const char *name)
+{
+  for (gsize i = 0; i < rhy_plan_get_n_parts (job->plan); i++)
+    {
+      job->part = rhy_plan_get_part (job->plan, i);
+      if (g_strcmp0 (rhy_plan_get_group (job->part)->name, name) == 0)
+        return TRUE;
+    }
+  return FALSE;
+}
+
 int
 cli_points (int    argc,
             char **argv)
 {
   g_autofree char *from = NULL;
   g_autofree char *to = NULL;
+  g_autofree char *artwork = NULL;
   gboolean stretch = FALSE;
   const GOptionEntry entries[] = {
     { "from", 'f', 0, G_OPTION_ARG_FILENAME, &from, "Where the points are: art, wall, pattern or bed", "SPACE" },
     { "to", 't', 0, G_OPTION_ARG_FILENAME, &to, "Where they go: art, wall, pattern or bed", "SPACE" },
+    { "artwork", 'a', 0, G_OPTION_ARG_STRING, &artwork, "Whose space art is, of several: the NAME of [Artwork NAME] (default: the first)", "NAME" },
     { "stretch", 's', 0, G_OPTION_ARG_NONE, &stretch, "Add stretch of the lay (1 is true) and focus, mm", NULL },
     G_OPTION_ENTRY_NULL
   };
@@ -283,10 +299,18 @@ cli_points (int    argc,
       return cli_usage ("points", "the points come from standard input, so JOB has to be a file");
     }
   job->plan = cli_plan (argv[1], &error);
+  if (job->plan != NULL)
+    job->part = rhy_plan_get_part (job->plan, 0);
+  if (job->plan != NULL && artwork != NULL && !find_part (job, artwork))
+    {
+      g_clear_pointer (&job->plan, rhy_plan_unref);
+      g_free (job);
+      return cli_usage ("points", "--artwork: found \"%s\": allowed: the NAME of an [Artwork NAME] group in %s", artwork, argv[1]);
+    }
   if (job->plan != NULL && job->from != job->to)
-    job->map = rhy_plan_dup_map (job->plan, job->from, job->to, &error);
+    job->map = rhy_plan_dup_map (job->part, job->from, job->to, &error);
   if (job->plan != NULL && error == NULL && stretch && job->from != RHY_SPACE_WALL)
-    job->to_wall = rhy_plan_dup_map (job->plan, job->from, RHY_SPACE_WALL, &error);
+    job->to_wall = rhy_plan_dup_map (job->part, job->from, RHY_SPACE_WALL, &error);
   job->stretch = stretch;
 
   if (error != NULL)

@@ -24,9 +24,15 @@ is_source (RhyJob     *job,
            const char *name)
 {
   const RhyJobData *d = rhy_job_get_data (job);
-  const char *const files[] = { d->artwork.file, d->machine.file, d->vessel.profile_file };
+  const char *const files[] = { d->machine.file, d->vessel.profile_file };
   if (is_same_file (rhy_job_get_path (job), name))
     return TRUE;
+  for (gsize i = 0; i < d->n_artworks; i++)
+    {
+      g_autofree char *path = d->artworks[i].file != NULL ? rhy_job_resolve (job, d->artworks[i].file) : NULL;
+      if (is_same_file (path, name))
+        return TRUE;
+    }
   for (gsize i = 0; i < G_N_ELEMENTS (files); i++)
     {
       g_autofree char *path = files[i] != NULL ? rhy_job_resolve (job, files[i]) : NULL;

@@ -207,6 +207,15 @@ RhyArtwork *rhy_artwork_with_paths (RhyArtwork *self, RhyPath *const *paths);
 RHY_API
 RhyArtwork *rhy_artwork_copies (RhyArtwork *self, const RhyAffine *matrices, gsize n);
 
+/**
+ * rhy_artwork_subset:
+ * @shapes: (array length=n): which of its shapes, in the order wanted
+ *
+ * Returns: (transfer full): those shapes alone, with the clips they need
+ */
+RHY_API
+RhyArtwork *rhy_artwork_subset (RhyArtwork *self, const gsize *shapes, gsize n);
+
 /** rhy_artwork_joined: Returns: (transfer full): all @n artworks in one, later ones above. */
 RHY_API
 RhyArtwork *rhy_artwork_joined (RhyArtwork *const *artworks, gsize n);

@@ -54,7 +54,8 @@ typedef struct
  * rhy_drawing_bed:
  *
  * The bed drawing: true mm, the mark at (0, 0) in a group of its own (id "mark"), the ink in
- * one group (id "ink"). Same job, same bytes.
+ * one group (id "ink"), in it one for each artwork where there are several (id "artwork-N-NAME"), in
+ * that one for each paint (id "ink-N-RRGGBB", "ink-N-line-RRGGBB", "ink-N-picture"). Same job, same bytes.
  *
  * Returns: (transfer full): the file. %RHY_ERROR_OUTSIDE if ink is off the wall.
  */

@@ -398,6 +398,40 @@ copies_through (RhyArtwork      *self,
 }
 
 RhyArtwork *
+rhy_artwork_subset (RhyArtwork  *self,
+                    const gsize *shapes,
+                    gsize        n)
+{
+  g_return_val_if_fail (self != NULL && (shapes != NULL || n == 0), NULL);
+
+  RhyArtwork *made = artwork_new ();
+  made->page_width_mm = self->page_width_mm;
+  made->page_height_mm = self->page_height_mm;
+  made->size_source = self->size_source;
+  /* One more than where a clip went; 0: not needed so far. */
+  g_autofree guint *moved = g_new0 (guint, self->clips->len + 1);
+  for (gsize i = 0; i < n; i++)
+    {
+      const RhyShape *source = rhy_artwork_get_shape (self, shapes[i]);
+      RhyShape shape = rhy_shape_dup (source, rhy_path_ref (source->path));
+      for (gsize k = 0; k < shape.n_clips; k++)
+        {
+          const guint clip = shape.clips[k];
+          if (moved[clip] == 0)
+            {
+              const RhyClip *c = rhy_artwork_get_clip (self, clip);
+              const RhyClip kept = { rhy_path_ref (c->path), c->rule };
+              g_array_append_val (made->clips, kept);
+              moved[clip] = made->clips->len;
+            }
+          shape.clips[k] = moved[clip] - 1;
+        }
+      g_array_append_val (made->shapes, shape);
+    }
+  return finished (made);
+}
+
+RhyArtwork *
 rhy_artwork_joined (RhyArtwork *const *artworks,
                     gsize              n)
 {

@@ -235,6 +235,12 @@ ink_of (RhyInkArea       *self,
         drop (self, parts->pdata[i]);
       return NULL;
     }
+  if (g_cancellable_is_cancelled (cancellable))
+    {
+      for (guint i = 0; i < parts->len; i++)
+        drop (self, parts->pdata[i]);
+      return NULL;
+    }
   return united (self, parts);
 }
 

@@ -25,14 +25,14 @@ static RhyMap *
 lay_of (const RhyPlan *plan,
         RhyLayKind     kind)
 {
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  const RhyJobArtwork *a = rhy_plan_get_group (plan);
   RhyWall *wall = rhy_plan_get_wall (plan);
   const RhyWallPoint anchor = rhy_plan_get_numbers (plan)->anchor;
-  const double eye = d->artwork.eye_height_mm;
+  const double eye = a->eye_height_mm;
   RhyLayOptions options = { .kind = kind,
                             .anchor = anchor,
-                            .turn_rad = d->artwork.turn_rad,
-                            .eye_distance_mm = d->artwork.eye_distance_mm,
+                            .turn_rad = a->turn_rad,
+                            .eye_distance_mm = a->eye_distance_mm,
                             .eye_height_mm = isnan (eye) ? rhy_wall_at (wall, anchor.s).z_mm : eye };
   options.ink = rhy_plan_get_ink (plan, &options.n_ink);
   return rhy_lay_new (wall, &options, NULL);
@@ -111,7 +111,7 @@ static gboolean
 is_band (const RhyPlan *plan)
 {
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
-  const double turn = rhy_job_get_data (rhy_plan_get_job (plan))->artwork.turn_rad;
+  const double turn = rhy_plan_get_group (plan)->turn_rad;
   return n->width_mm >= BAND_ASPECT * n->height_mm && fabs (sin (turn)) < 1e-3;
 }
 

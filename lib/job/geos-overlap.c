@@ -314,6 +314,53 @@ meeting_of (Work               *w,
   return area;
 }
 
+/* The ink against @other's copies, @first to @last turns further round. */
+static double
+overlap (Work                *w,
+         const RhyOverlapInk *a,
+         const RhyOverlapInk *b,
+         int                  first,
+         int                  last,
+         GCancellable        *cancellable,
+         RhyWallPoint        *at)
+{
+  double total = 0.0;
+  double most = 0.0;
+  w->lay = a->lay;
+  GEOSGeometry *ink = first <= last ? ink_of (w, a->artwork, 0.0) : NULL;
+  w->lay = b->lay;
+  for (int k = first; k <= last && ink != NULL && !w->failed && !g_cancellable_is_cancelled (cancellable); k++)
+    {
+      GEOSGeometry *copy = ink_of (w, b->artwork, 2.0 * G_PI * w->mm_per_rad * k);
+      RhyWallPoint here = { 0.0, 0.0 };
+      const double area = copy != NULL ? meeting_of (w, ink, copy, &here) : 0.0;
+      if (area > most)
+        {
+          most = area;
+          *at = here;
+        }
+      total += area;
+      drop (w, copy);
+    }
+  drop (w, ink);
+  return total;
+}
+
+double
+rhy_overlap_between (const RhyOverlapInk *a,
+                     const RhyOverlapInk *b,
+                     double               mm_per_rad,
+                     int                  first,
+                     int                  last,
+                     GCancellable        *cancellable,
+                     RhyWallPoint        *at)
+{
+  Work w = { GEOS_init_r (), a->lay, mm_per_rad, FALSE };
+  const double total = overlap (&w, a, b, first, last, cancellable, at);
+  GEOS_finish_r (w.geos);
+  return w.failed ? -1.0 : total;
+}
+
 double
 rhy_overlap_area (const RhyArtwork *artwork,
                   const RhyMap     *lay,
@@ -322,24 +369,6 @@ rhy_overlap_area (const RhyArtwork *artwork,
                   GCancellable     *cancellable,
                   RhyWallPoint     *at)
 {
-  Work w = { GEOS_init_r (), lay, mm_per_rad, FALSE };
-  double total = 0.0;
-  double most = 0.0;
-  GEOSGeometry *ink = ink_of (&w, artwork, 0.0);
-  for (guint k = 1; k <= turns && !w.failed && !g_cancellable_is_cancelled (cancellable); k++)
-    {
-      GEOSGeometry *copy = ink_of (&w, artwork, 2.0 * G_PI * mm_per_rad * k);
-      RhyWallPoint here = { 0.0, 0.0 };
-      const double area = copy != NULL ? meeting_of (&w, ink, copy, &here) : 0.0;
-      if (area > most)
-        {
-          most = area;
-          *at = here;
-        }
-      total += area;
-      drop (&w, copy);
-    }
-  drop (&w, ink);
-  GEOS_finish_r (w.geos);
-  return w.failed ? -1.0 : total;
+  const RhyOverlapInk ink = { artwork, lay };
+  return rhy_overlap_between (&ink, &ink, mm_per_rad, 1, (int) turns, cancellable, at);
 }

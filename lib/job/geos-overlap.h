@@ -16,3 +16,17 @@
  */
 double rhy_overlap_area (const RhyArtwork *artwork, const RhyMap *lay, double mm_per_rad, guint turns,
                          GCancellable *cancellable, RhyWallPoint *at);
+
+/* Ink and how it is laid. */
+typedef struct
+{
+  const RhyArtwork *artwork;
+  const RhyMap     *lay;
+} RhyOverlapInk;
+
+/*
+ * How much of one artwork's laid ink lies on another's, the other one @first to @last
+ * turns further round; @at and what is returned as above.
+ */
+double rhy_overlap_between (const RhyOverlapInk *a, const RhyOverlapInk *b, double mm_per_rad, int first, int last,
+                            GCancellable *cancellable, RhyWallPoint *at);

@@ -217,12 +217,13 @@ find_largest (const RhyPlan *plan,
     zones[n_zones++] = (RhyZone) { .name = "", .kind = RHY_ZONE_MARK, .from_mm = -G_MAXDOUBLE, .to_mm = G_MAXDOUBLE,
                                    .centre_rad = 0.5 * (h->turn_low_rad + h->turn_high_rad) + G_PI,
                                    .width_rad = 2.0 * G_PI - (h->turn_high_rad - h->turn_low_rad) };
-  const double eye = d->artwork.eye_height_mm;
+  const RhyJobArtwork *a = rhy_plan_get_group (plan);
+  const double eye = a->eye_height_mm;
   const RhyPlacement placement = {
     .wall = wall,
     .area = area,
-    .lay = { .kind = d->artwork.lay, .anchor = { middle.s_mm, n->anchor.angle }, .turn_rad = d->artwork.turn_rad,
-             .eye_distance_mm = d->artwork.eye_distance_mm, .eye_height_mm = isnan (eye) ? middle.z_mm : eye,
+    .lay = { .kind = a->lay, .anchor = { middle.s_mm, n->anchor.angle }, .turn_rad = a->turn_rad,
+             .eye_distance_mm = a->eye_distance_mm, .eye_height_mm = isnan (eye) ? middle.z_mm : eye,
              .ink = ink, .n_ink = n_ink },
     .spacing_mm = rhy_plan_get_spacing (plan),
     .zones = zones,

@@ -183,11 +183,7 @@ check_traced (RhyVerdict    *self,
 void
 rhy_verdict_check_pictures (RhyVerdict *self)
 {
-  for (gsize i = 0; i < rhy_plan_get_n_parts (self->plan); i++)
-    {
-      const RhyPlan *part = rhy_plan_get_part (self->plan, i);
-      check_missing (self, part);
-      check_traced (self, part);
-      check_painted (self, part);
-    }
+  check_missing (self, self->part);
+  check_traced (self, self->part);
+  check_painted (self, self->part);
 }

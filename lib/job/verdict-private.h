@@ -8,6 +8,7 @@ struct _RhyVerdict
 {
   GPtrArray    *findings;       /* RhyFinding, worst first */
   RhyPlan      *plan;
+  const RhyPlan *part;          /* while checking: the artwork it is about; NULL: all of them */
   RhyHolding   *holding;        /* the job's own way */
   GCancellable *cancellable;    /* (nullable): while it is made */
 };
@@ -15,6 +16,12 @@ struct _RhyVerdict
 /* @message: (transfer full) */
 void rhy_verdict_find (RhyVerdict *self, RhyLevel level, const char *code, char *message,
                        double height_mm, double angle_rad);
+
+/* One artwork, self->part: its place on the wall, zones, stretch, and what it is made of. */
+void rhy_verdict_check_artwork (RhyVerdict *self);
+
+/* Each artwork against the others. */
+void rhy_verdict_check_pairs (RhyVerdict *self);
 
 /* What has no outlines: what is drawn of it, and what is not. */
 void rhy_verdict_check_pictures (RhyVerdict *self);

@@ -17,14 +17,6 @@
 
 #include <rhyton/zones.h>
 
-/* Lettering that is this much too wide or narrow begins to show beside a straight rim.
- * Common practice, no source. */
-#define STRETCH_CARE 0.03
-
-/* Less shared ink than this is a touch, not an overlap: a hair of a tenth of a
- * millimetre, as long as it is wide. */
-#define OVERLAP_LEAST_MM2 0.01
-
 static double
 degrees (double rad)
 {
@@ -52,6 +44,12 @@ rhy_verdict_find (RhyVerdict *self,
 {
   RhyFinding *f = g_new (RhyFinding, 1);
   *f = (RhyFinding) { level, g_strdup (code), message, height_mm, angle_rad };
+  /* Which of several it is about stands in front. */
+  if (self->part != NULL && rhy_plan_get_n_parts (self->plan) > 1)
+    {
+      f->message = g_strdup_printf ("[%s] %s", rhy_plan_get_group (self->part)->group, message);
+      g_free (message);
+    }
   g_ptr_array_add (self->findings, f);
 }
 
@@ -71,226 +69,6 @@ height_at (const RhyPlan *plan,
            double         s)
 {
   return rhy_wall_at (rhy_plan_get_wall (plan), s).z_mm;
-}
-
-/* What to do about @past mm of overhang, with @room mm free at the other end. */
-static char *
-remedy_for_overhang (const RhyPlan *plan,
-                     double         past,
-                     double         room,
-                     const char    *way)
-{
-  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
-  if (room >= past)
-    return rhy_print ("Set [Artwork] At %.1f mm %s, or make the artwork smaller.", ceil (past * 10.0) / 10.0, way);
-  const double wall = rhy_wall_get_length (rhy_plan_get_wall (plan));
-  const double reach = n->s_high_mm - n->s_low_mm + n->past_rim_mm + n->past_base_mm;
-  return rhy_print ("It is %.1f mm tall on a wall of %.1f mm: make it no more than %.0f %% of its size.",
-                    reach, wall, floor (100.0 * wall / reach));
-}
-
-static void
-check_ends (RhyVerdict *self)
-{
-  const RhyPlan *plan = self->plan;
-  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
-  const double length = rhy_wall_get_length (rhy_plan_get_wall (plan));
-  if (n->past_rim_mm > 0.0)
-    {
-      g_autofree char *remedy = remedy_for_overhang (plan, n->past_rim_mm, n->past_base_mm > 0.0 ? 0.0 : n->s_low_mm, "lower");
-      find (self, RHY_LEVEL_STOP, "past-rim",
-            rhy_print ("The ink reaches %.2f mm past the rim. %s", n->past_rim_mm, remedy),
-            height_at (plan, length), n->anchor.angle);
-    }
-  if (n->past_base_mm > 0.0)
-    {
-      g_autofree char *remedy = remedy_for_overhang (plan, n->past_base_mm,
-                                                     n->past_rim_mm > 0.0 ? 0.0 : length - n->s_high_mm, "higher");
-      find (self, RHY_LEVEL_STOP, "past-base",
-            rhy_print ("The ink reaches %.2f mm past the base. %s", n->past_base_mm, remedy),
-            height_at (plan, 0.0), n->anchor.angle);
-    }
-  if (n->n_unseen > 0)
-    {
-      gsize n_ink = 0;
-      rhy_plan_get_ink (plan, &n_ink);
-      find (self, RHY_LEVEL_STOP, "no-place",
-            rhy_print ("%.1f %% of the ink has no place on the wall with this lay. "
-                       "Make the artwork narrower, or use another lay.",
-                       100.0 * (double) n->n_unseen / (double) n_ink),
-            height_at (plan, n->anchor.s), n->anchor.angle);
-    }
-}
-
-/* Where the artwork could go instead, or how small it would have to be. */
-static char *
-remedy_for_zones (const RhyVerdict *self,
-                  RhyInkArea       *area)
-{
-  const RhyPlan *plan = self->plan;
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
-  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
-  gsize n_ink = 0;
-  const RhyArtPoint *ink = rhy_plan_get_ink (plan, &n_ink);
-  const double eye = d->artwork.eye_height_mm;
-  const RhyPlacement placement = {
-    .wall = rhy_plan_get_wall (plan),
-    .area = area,
-    .lay = { .kind = d->artwork.lay, .anchor = n->anchor, .turn_rad = d->artwork.turn_rad,
-             .eye_distance_mm = d->artwork.eye_distance_mm,
-             .eye_height_mm = isnan (eye) ? height_at (plan, n->anchor.s) : eye,
-             .ink = ink, .n_ink = n_ink },
-    .eye_follows = isnan (eye),
-    .spacing_mm = rhy_plan_get_spacing (plan),
-    .zones = d->zones,
-    .n_zones = d->n_zones,
-    .cancellable = self->cancellable,
-  };
-  RhyWallPoint to;
-  if (n_ink > 0 && rhy_placement_nearest (&placement, &to))
-    return rhy_print ("The nearest free place is At=%.1f, Around=%.1f.", height_at (plan, to.s), degrees (to.angle));
-  const double scale = n_ink > 0 ? rhy_placement_largest (&placement) : 0.0;
-  if (scale > 0.0)
-    return rhy_print ("At this size there is no free place: here it fits up to a width of %.1f mm.",
-                      floor (10.0 * scale * n->width_mm) / 10.0);
-  return g_strdup ("At this size there is no free place: make the artwork smaller, and move it.");
-}
-
-/* Whether a zone is so far from the ink's own band and reach around that it need not be
- * measured. Across an angle g the wall's points are at least r sin g apart, r the smaller
- * radius of both bands. */
-static gboolean
-is_far (const RhyPlan *plan,
-        const RhyZone *zone)
-{
-  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
-  const RhyWall *wall = rhy_plan_get_wall (plan);
-  /* The ink is known by samples; its edge lies within one spacing of them. */
-  const double margin = zone->margin_mm + rhy_plan_get_spacing (plan);
-  if (zone->from_mm > height_at (plan, n->s_high_mm) + margin || zone->to_mm < height_at (plan, n->s_low_mm) - margin)
-    return TRUE;
-
-  const double half_ink = 0.5 * (n->angle_high_rad - n->angle_low_rad);
-  const double middle = 0.5 * (n->angle_high_rad + n->angle_low_rad);
-  const double between = fabs (remainder (zone->centre_rad - middle, 2.0 * G_PI));
-  const double gap = between - half_ink - 0.5 * zone->width_rad;
-  const double r = rhy_wall_narrowest (wall, 0.0, rhy_wall_get_length (wall)).r_mm;
-  return gap > 0.0 && r * sin (MIN (gap, 0.5 * G_PI)) > margin;
-}
-
-static void
-check_zones (RhyVerdict *self)
-{
-  const RhyPlan *plan = self->plan;
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
-  g_autofree RhyZone *near = g_new (RhyZone, d->n_zones + 1);
-  g_autofree RhyZoneGap *gaps = g_new0 (RhyZoneGap, d->n_zones + 1);
-  g_autofree char *remedy = NULL;
-  gsize n_near = 0;
-  for (gsize i = 0; i < d->n_zones; i++)
-    if (!is_far (plan, &d->zones[i]))
-      near[n_near++] = d->zones[i];
-  if (n_near == 0 || rhy_artwork_get_n_shapes (rhy_plan_get_artwork (plan)) == 0)
-    return;
-  g_autoptr (RhyInkArea) area = rhy_ink_area_new (rhy_plan_get_artwork (plan), self->cancellable, NULL);
-  if (area == NULL || !rhy_zones_measure (rhy_plan_get_wall (plan), area, rhy_plan_get_lay (plan), near, n_near, gaps,
-                                          self->cancellable, NULL))
-    return;
-  for (gsize i = 0; i < n_near; i++)
-    {
-      const RhyZone *zone = &near[i];
-      const RhyZoneGap *gap = &gaps[i];
-      const gboolean meets = gap->overlap_mm2 > 0.0;
-      if (!gap->is_on_wall || !(meets || gap->distance_mm < zone->margin_mm))
-        continue;
-      if (remedy == NULL)
-        remedy = remedy_for_zones (self, area);
-      /* A seam only looks bad under ink; the rest is in the way, or spoils the piece. */
-      find (self, zone->kind == RHY_ZONE_SEAM ? RHY_LEVEL_CARE : RHY_LEVEL_STOP, "on-zone",
-            meets ? rhy_print ("The ink lies on the %s \"%s\" over %.2f mm2. %s", rhy_zone_kind_to_string (zone->kind),
-                               zone->name, gap->overlap_mm2, remedy)
-                  : rhy_print ("The ink comes within %.2f mm of the %s \"%s\", whose margin is %.2f mm. %s", gap->distance_mm,
-                               rhy_zone_kind_to_string (zone->kind), zone->name, zone->margin_mm, remedy),
-            height_at (plan, gap->ink.s), gap->ink.angle);
-    }
-}
-
-static void
-check_overlap (RhyVerdict *self)
-{
-  const RhyPlan *plan = self->plan;
-  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
-  const double span = n->angle_high_rad - n->angle_low_rad;
-  const double share = 2.0 * G_PI / n->copies;
-  if (n->copies > 1 && n->copy_span_rad > share)
-    {
-      find (self, RHY_LEVEL_STOP, "overlaps-itself",
-            rhy_print ("Each of the %u copies reaches %.1f degrees around and has %.1f: neighbours meet. Make them no more than "
-                       "%.1f mm wide, or repeat fewer.", n->copies, degrees (n->copy_span_rad), degrees (share),
-                       floor (n->width_mm * share / n->copy_span_rad * 10.0) / 10.0),
-            height_at (plan, n->anchor.s), n->anchor.angle + 0.5 * share);
-      return;
-    }
-  /* Only what reaches further than a turn can meet itself. */
-  if (!(span > 2.0 * G_PI) || n->past_rim_mm > 0.0 || n->past_base_mm > 0.0 || n->n_unseen > 0)
-    return;
-  const double r = rhy_wall_at (rhy_plan_get_wall (plan), n->anchor.s).r_mm;
-  const guint turns = (guint) MIN (floor (span / (2.0 * G_PI)), 16.0);
-  RhyWallPoint at = { n->anchor.s, n->anchor.angle };
-  const double area = rhy_overlap_area (rhy_plan_get_artwork (plan), rhy_plan_get_lay (plan), r, turns, self->cancellable, &at);
-  if (area >= 0.0 && !(area > OVERLAP_LEAST_MM2))
-    return;
-  g_autofree char *how_much = area > 0.0 ? rhy_print ("lies on itself over %.2f mm2", area) : g_strdup ("may lie on itself");
-  find (self, RHY_LEVEL_STOP, "overlaps-itself",
-        rhy_print ("The ink reaches %.1f degrees around, more than a full turn, and %s. Make it no more than %.1f mm wide.",
-                   degrees (span), how_much, floor (n->width_mm * 2.0 * G_PI / span * 10.0) / 10.0),
-        height_at (plan, at.s), at.angle);
-}
-
-static void
-check_artwork (RhyVerdict *self)
-{
-  const RhyArtwork *artwork = rhy_plan_get_artwork (self->plan);
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (self->plan));
-  if (rhy_artwork_get_n_shapes (artwork) == 0 && rhy_artwork_get_n_pictures (artwork) == 0)
-    find (self, RHY_LEVEL_STOP, "no-artwork", g_strdup ("The job names no artwork. Name an SVG, PNG or JPEG file in [Artwork] File."),
-          NAN, NAN);
-  const RhyPlanNumbers *plan_numbers = rhy_plan_get_numbers (self->plan);
-  if (d->artwork.repeat > 1 && plan_numbers->copies == 1)
-    find (self, RHY_LEVEL_CARE, "repeat-single",
-          rhy_print ("Copies of a %s lay are not alike, so the drawing holds one of the %u. Burn it %u times, the mark moved on "
-                     "by %.4g degrees, or lay it rolled or ringed.", rhy_lay_kind_to_string (d->artwork.lay),
-                     d->artwork.repeat, d->artwork.repeat, 360.0 / d->artwork.repeat),
-          NAN, NAN);
-  if (d->artwork.file != NULL && d->artwork.width_mm == 0.0 && d->artwork.height_mm == 0.0 && d->artwork.span_rad == 0.0)
-    {
-      const RhyPlanNumbers *n = rhy_plan_get_numbers (self->plan);
-      const gboolean guessed = rhy_artwork_get_size_source (rhy_plan_get_source (self->plan)) != RHY_SIZE_PHYSICAL;
-      find (self, guessed ? RHY_LEVEL_CARE : RHY_LEVEL_NOTE, "size-from-file",
-            rhy_print ("Neither Width nor Height is given: the ink is %.2f x %.2f mm, %s. Set [Artwork] Width.",
-                       n->width_mm, n->height_mm, guessed ? "taking the file's units as 1/96 inch" : "the file's own size"),
-            NAN, NAN);
-    }
-  const char *const *notes = rhy_artwork_get_notes (rhy_plan_get_source (self->plan));
-  for (gsize i = 0; notes[i] != NULL; i++)
-    find (self, RHY_LEVEL_NOTE, "artwork-note", g_strdup (notes[i]), NAN, NAN);
-}
-
-static void
-check_stretch (RhyVerdict *self)
-{
-  const RhyStretchRange *s = &rhy_plan_get_numbers (self->plan)->stretch;
-  if (!(s->major_max > 1.0 + STRETCH_CARE || s->minor_min < 1.0 - STRETCH_CARE))
-    return;
-  const gboolean wide = s->major_max - 1.0 >= 1.0 - s->minor_min;
-  const RhyArtPoint worst = wide ? s->major_at : s->minor_at;
-  RhyPoint at = { NAN, NAN };
-  const gboolean placed = rhy_map_point (rhy_plan_get_lay (self->plan), (RhyPoint) { worst.u, worst.v }, &at);
-  find (self, RHY_LEVEL_CARE, "stretch-high",
-        rhy_print ("The ink is drawn out by up to %.1f %% and squeezed by up to %.1f %%, angles off by up to %.1f degrees. "
-                   "Make the artwork smaller, or use another lay; look at the stretch in the preview.",
-                   100.0 * MAX (0.0, s->major_max - 1.0), 100.0 * MAX (0.0, 1.0 - s->minor_min), degrees (s->angle_max_rad)),
-        placed ? height_at (self->plan, at.x) : NAN, placed ? at.y : NAN);
 }
 
 /* A profile's rows: none may be off by more than the scatter of them all explains.
@@ -420,10 +198,22 @@ rank (GPtrArray *findings)
     findings->pdata[i] = ranked->pdata[i];
 }
 
+/* Each artwork on its own. */
+static void
+check_artworks (RhyVerdict *self)
+{
+  for (gsize i = 0; i < rhy_plan_get_n_parts (self->plan) && !g_cancellable_is_cancelled (self->cancellable); i++)
+    {
+      self->part = rhy_plan_get_part (self->plan, i);
+      rhy_verdict_check_artwork (self);
+    }
+  self->part = NULL;
+}
+
 /* What each part found is in the list; the long ones come to an end soon once it is cancelled. */
 static void (*const checks[]) (RhyVerdict *self) = {
-  check_ends, check_overlap, check_zones, rhy_verdict_check_pictures, check_artwork, rhy_verdict_check_hold, check_bed, check_readings,
-  check_capacity, check_stretch, check_machine, check_spelling,
+  check_artworks, rhy_verdict_check_pairs, rhy_verdict_check_hold, check_bed, check_readings, check_capacity, check_machine,
+  check_spelling,
 };
 
 RhyVerdict *
@@ -567,27 +357,49 @@ say_lays (GString       *out,
           const RhyPlan *plan)
 {
   RhyLayChoice choices[RHY_LAY_N_KINDS];
-  const RhyLayKind chosen = rhy_job_get_data (rhy_plan_get_job (plan))->artwork.lay;
+  const RhyLayKind chosen = rhy_plan_get_group (plan)->lay;
   if (!(rhy_plan_get_numbers (plan)->width_mm > 0.0))
     return;
   rhy_plan_compare_lays (plan, choices);
+  const char *name = rhy_plan_get_group (plan)->name;
   g_autofree char *reason = NULL;
   const RhyLayKind best = rhy_plan_recommend_lay (plan, choices, &reason);
+  if (name != NULL)
+    say (out, "Lays", rhy_print ("of %s:", name));
   for (int k = 0; k < RHY_LAY_N_KINDS; k++)
     {
       const RhyLayChoice *c = &choices[k];
       const RhyStretchRange *s = &c->stretch;
       const char *mark = k == (int) chosen ? "*" : " ";
+      const char *label = k == 0 && name == NULL ? "Lays" : "";
       if (!c->is_possible)
-        say (out, k == 0 ? "Lays" : "", rhy_print ("%s%-16s does not fit the wall", mark, rhy_lay_kind_to_string (c->kind)));
+        say (out, label, rhy_print ("%s%-16s does not fit the wall", mark, rhy_lay_kind_to_string (c->kind)));
       else
-        say (out, k == 0 ? "Lays" : "",
+        say (out, label,
              rhy_print ("%s%-16s widest %+6.2f %% at height %5.1f, narrowest %+6.2f %% at %5.1f; area %+6.2f to %+6.2f %%; angles %5.2f degrees",
                         mark, rhy_lay_kind_to_string (c->kind), 100.0 * (s->major_max - 1.0), c->widest_mm,
                         100.0 * (s->minor_min - 1.0), c->narrowest_mm, 100.0 * (s->area_min - 1.0),
                         100.0 * (s->area_max - 1.0), degrees (s->angle_max_rad)));
     }
   say (out, "", rhy_print ("(* is the job's) Recommended: %s: %s", rhy_lay_kind_to_string (best), reason));
+}
+
+static void
+say_artworks (GString       *out,
+              const RhyPlan *plan)
+{
+  const gsize n_parts = rhy_plan_get_n_parts (plan);
+  for (gsize i = 0; i < n_parts; i++)
+    {
+      const RhyPlan *part = rhy_plan_get_part (plan, i);
+      const RhyPlanNumbers *n = rhy_plan_get_numbers (part);
+      const RhyJobArtwork *group = rhy_plan_get_group (part);
+      say (out, i == 0 ? "Artwork" : "",
+           rhy_print ("%s%s%.2f x %.2f mm, laid %s, %s height %.2f mm, %.2f degrees around",
+                      group->name != NULL ? group->name : "", group->name != NULL ? ": " : "", n->width_mm, n->height_mm,
+                      rhy_lay_kind_to_string (group->lay), i == 0 ? "mark at" : "middle at",
+                      height_at (plan, n->anchor.s), degrees (n->anchor.angle)));
+    }
 }
 
 char *
@@ -617,10 +429,7 @@ rhy_verdict_to_text (const RhyVerdict *self)
                                  rim.z_mm - base.z_mm, 2.0 * base.r_mm, 2.0 * rim.r_mm,
                                  rhy_wall_volume (wall, 0.0, rhy_wall_get_length (wall)) / 1000.0));
   say (out, "", rhy_plan_describe_wall (plan));
-  say (out, "Artwork", rhy_print ("%.2f x %.2f mm, laid %s, mark at height %.2f mm, %.2f degrees around",
-                                  n->width_mm, n->height_mm,
-                                  rhy_lay_kind_to_string (rhy_job_get_data (rhy_plan_get_job (plan))->artwork.lay),
-                                  height_at (plan, n->anchor.s), degrees (n->anchor.angle)));
+  say_artworks (out, plan);
   say (out, "Stretch", rhy_print ("widest %+.2f %%, narrowest %+.2f %%, area %+.2f to %+.2f %%, angles within %.2f degrees",
                                   100.0 * (n->stretch.major_max - 1.0), 100.0 * (n->stretch.minor_min - 1.0),
                                   100.0 * (n->stretch.area_min - 1.0), 100.0 * (n->stretch.area_max - 1.0),
@@ -632,7 +441,8 @@ rhy_verdict_to_text (const RhyVerdict *self)
   say_clearance (out, self->holding);
   say_uncertainty (out, plan);
   say (out, "Exposure", rhy_print ("%.1f to %.1f %% of that on the reference ring", 100.0 * n->exposure_min, 100.0 * n->exposure_max));
-  say_lays (out, plan);
+  for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
+    say_lays (out, rhy_plan_get_part (plan, i));
   return g_string_free (out, FALSE);
 }
 
@@ -769,6 +579,44 @@ put_clearance (JsonBuilder      *b,
   json_builder_end_object (b);
 }
 
+static void
+put_stretch (JsonBuilder           *b,
+             const RhyStretchRange *s)
+{
+  open_object (b, "stretch");
+  rhy_json_put_number (b, "angle_max_deg", degrees (s->angle_max_rad));
+  rhy_json_put_number (b, "area_max", s->area_max);
+  rhy_json_put_number (b, "area_min", s->area_min);
+  rhy_json_put_number (b, "major_max", s->major_max);
+  rhy_json_put_number (b, "minor_min", s->minor_min);
+  json_builder_end_object (b);
+}
+
+/* Each on its own; "artwork" is the first of them, "stretch" the worst of all. */
+static void
+put_artworks (JsonBuilder   *b,
+              const RhyPlan *plan)
+{
+  json_builder_set_member_name (b, "artworks");
+  json_builder_begin_array (b);
+  for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
+    {
+      const RhyPlan *part = rhy_plan_get_part (plan, i);
+      const RhyPlanNumbers *n = rhy_plan_get_numbers (part);
+      const RhyJobArtwork *group = rhy_plan_get_group (part);
+      json_builder_begin_object (b);
+      rhy_json_put_number (b, "around_deg", degrees (n->anchor.angle));
+      rhy_json_put_number (b, "at_mm", height_at (plan, n->anchor.s));
+      rhy_json_put_number (b, "height_mm", n->height_mm);
+      rhy_json_put_string (b, "lay", rhy_lay_kind_to_string (group->lay));
+      rhy_json_put_string (b, "name", group->name);
+      put_stretch (b, &n->stretch);
+      rhy_json_put_number (b, "width_mm", n->width_mm);
+      json_builder_end_object (b);
+    }
+  json_builder_end_array (b);
+}
+
 static char *
 document (JsonBuilder *b)
 {
@@ -794,6 +642,7 @@ rhy_verdict_to_json (const RhyVerdict *self)
   rhy_json_put_number (b, "width_mm", n->width_mm);
   json_builder_end_object (b);
 
+  put_artworks (b, self->plan);
   put_clearance (b, self->holding);
 
   open_object (b, "drive");
@@ -813,13 +662,7 @@ rhy_verdict_to_json (const RhyVerdict *self)
   json_builder_set_member_name (b, "ready");
   json_builder_add_boolean_value (b, rhy_verdict_is_ready (self));
 
-  open_object (b, "stretch");
-  rhy_json_put_number (b, "angle_max_deg", degrees (n->stretch.angle_max_rad));
-  rhy_json_put_number (b, "area_max", n->stretch.area_max);
-  rhy_json_put_number (b, "area_min", n->stretch.area_min);
-  rhy_json_put_number (b, "major_max", n->stretch.major_max);
-  rhy_json_put_number (b, "minor_min", n->stretch.minor_min);
-  json_builder_end_object (b);
+  put_stretch (b, &n->stretch);
 
   put_uncertainty (b, self->plan);
 
@@ -848,7 +691,7 @@ rhy_verdict_trouble_to_json (const RhyJob *job,
   g_return_val_if_fail (job != NULL && error != NULL, NULL);
 
   const RhyJobData *d = rhy_job_get_data (job);
-  const char *const before[] = { "artwork", "clearance", "drive", "exposure" };
+  const char *const before[] = { "artwork", "artworks", "clearance", "drive", "exposure" };
   const char *const after[] = { "stretch", "uncertainty", "vessel" };
   const RhyFinding finding = { RHY_LEVEL_STOP, (char *) code_of_trouble (d), error->message, d->artwork.at_mm,
                                d->artwork.around_rad };

@@ -34,7 +34,7 @@ RhyDraft *rhy_draft_new (RhyBounds box, const char *title, const char *descripti
 void rhy_draft_free (RhyDraft *self);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyDraft, rhy_draft_free)
 
-/* A group with an id; groups do not nest. */
+/* A group with an id, or one inside it. */
 void rhy_draft_open (RhyDraft *self, const char *id);
 void rhy_draft_close (RhyDraft *self);
 

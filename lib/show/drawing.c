@@ -11,6 +11,7 @@
 
 #include "../job/save.h"
 #include "draft.h"
+#include "separation.h"
 
 gboolean
 rhy_format_from_name (const char *file_name,
@@ -82,11 +83,12 @@ bed_page (RhyPlan   *plan,
 
   if (data->output.page == RHY_PAGE_TURN)
     {
+      /* What reaches past half a turn, as artwork on the far side does, is never cut. */
       const double half_turn = 0.5 * rhy_plan_get_numbers (plan)->travel_per_turn_mm;
       if (data->machine.axis == RHY_AXIS_X)
-        half_y = half_turn;
+        half_y = MAX (half_y, half_turn);
       else
-        half_x = half_turn;
+        half_x = MAX (half_x, half_turn);
     }
   return (RhyBounds) { -half_x, -half_y, half_x, half_y };
 }
@@ -101,6 +103,62 @@ has_paints (const RhyArtwork *artwork)
         return TRUE;
     }
   return FALSE;
+}
+
+/* A name as people write it, fit for an id. */
+static char *
+id_for (guint       number,
+        const char *name)
+{
+  g_autofree char *plain = g_strdup (name != NULL ? name : "");
+  g_strcanon (plain, G_CSET_a_2_z G_CSET_A_2_Z "0123456789_", '-');
+  return g_strdup_printf ("artwork-%u%s%s", number, *plain != '\0' ? "-" : "", plain);
+}
+
+/* Each artwork's ink in a group of its own where there are several, in it one for each paint. */
+static void
+add_ink (RhyDraft      *draft,
+         const RhyPlan *plan,
+         RhyArtwork    *bent)
+{
+  const gsize n = rhy_plan_get_n_parts (plan);
+  gsize first = 0;
+  guint number = 1;
+  rhy_draft_open (draft, "ink");
+  for (gsize i = 0; i < n; i++)
+    {
+      const RhyPlan *part = rhy_plan_get_part (plan, i);
+      const gsize count = rhy_artwork_get_n_shapes (rhy_plan_get_artwork (part));
+      g_autofree gsize *shapes = g_new (gsize, count + 1);
+      for (gsize k = 0; k < count; k++)
+        shapes[k] = first + k;
+      first += count;
+      g_autoptr (RhyArtwork) own = n > 1 ? rhy_artwork_subset (bent, shapes, count) : rhy_artwork_ref (bent);
+      g_autofree char *id = id_for ((guint) i + 1, rhy_plan_get_group (part)->name);
+      if (n > 1)
+        rhy_draft_open (draft, id);
+      g_autoptr (GPtrArray) paints = rhy_artwork_by_paint (own);
+      for (guint k = 0; k < paints->len; k++)
+        {
+          g_autofree char *name = rhy_artwork_paint_name (paints->pdata[k]);
+          g_autofree char *paint_id = g_strdup_printf ("ink-%u-%s", number++, name);
+          rhy_draft_open (draft, paint_id);
+          rhy_draft_add_artwork (draft, paints->pdata[k]);
+          rhy_draft_close (draft);
+        }
+      if (n > 1)
+        rhy_draft_close (draft);
+    }
+  rhy_draft_close (draft);
+}
+
+static gboolean
+any_has_paints (const RhyPlan *plan)
+{
+  gboolean any = FALSE;
+  for (gsize i = 0; i < rhy_plan_get_n_parts (plan) && !any; i++)
+    any = has_paints (rhy_plan_get_artwork (rhy_plan_get_part (plan, i)));
+  return any;
 }
 
 GBytes *
@@ -122,7 +180,7 @@ rhy_drawing_bed (RhyPlan                 *plan,
   if (bent == NULL)
     return NULL;
   const RhyBounds page = bed_page (plan, rhy_artwork_get_ink_box (bent));
-  if (format == RHY_FORMAT_PNG && has_paints (rhy_plan_get_artwork (plan)))
+  if (format == RHY_FORMAT_PNG && any_has_paints (plan))
     {
       g_autoptr (RhyArtwork) outlines = g_steal_pointer (&bent);
       /* Resolutions that no PNG is written at are refused there. */
@@ -135,9 +193,7 @@ rhy_drawing_bed (RhyPlan                 *plan,
   g_autofree char *title = rhy_draft_title (plan, "bed drawing");
   g_autofree char *description = describe_bed (plan);
   g_autoptr (RhyDraft) draft = rhy_draft_new (page, title, description);
-  rhy_draft_open (draft, "ink");
-  rhy_draft_add_artwork (draft, bent);
-  rhy_draft_close (draft);
+  add_ink (draft, plan, bent);
   if (rhy_job_get_data (rhy_plan_get_job (plan))->output.mark)
     {
       const RhyDraftPaint pen = { .colour = { 0.84, 0.37, 0.0, 1.0 }, .width_mm = MARK_LINE_MM };

@@ -513,6 +513,80 @@ describe (const RhySkin *skin)
                           skin->n_patches, skin->cut == RHY_CUT_RINGS ? "rings" : "gores", stretch);
 }
 
+/* @art kept inside @outline. */
+static RhyArtwork *
+within (RhyArtwork *art,
+        RhyPath    *outline)
+{
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  for (gsize i = 0; i < rhy_artwork_get_n_clips (art); i++)
+    {
+      const RhyClip *clip = rhy_artwork_get_clip (art, i);
+      rhy_artwork_builder_add_clip (builder, rhy_path_ref (clip->path), clip->rule);
+    }
+  const guint last = rhy_artwork_builder_add_clip (builder, rhy_path_ref (outline), RHY_FILL_NONZERO);
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (art); i++)
+    {
+      const RhyShape *source = rhy_artwork_get_shape (art, i);
+      RhyShape shape = rhy_shape_dup (source, rhy_path_ref (source->path));
+      shape.clips = g_renew (guint, shape.clips, shape.n_clips + 1);
+      shape.clips[shape.n_clips++] = last;
+      rhy_artwork_builder_add_shape (builder, &shape);
+    }
+  return rhy_artwork_builder_end (builder);
+}
+
+/* Where the page's points go when the vessel is turned on by @turns: the sheet rolls on a cone, so
+ * that is a motion of the page, known by what becomes of three of its points. */
+static RhyAffine
+turned_on (const RhyPatch *patch,
+           const RhyWall  *wall,
+           int             turns)
+{
+  const double more = 2.0 * G_PI * turns;
+  const double quarter = 0.25 * (patch->a1 - patch->a0);
+  const RhyPoint p = rhy_patch_point (patch, wall, patch->s0, patch->turn);
+  const RhyPoint q = rhy_patch_point (patch, wall, patch->s1, patch->turn);
+  const RhyPoint r = rhy_patch_point (patch, wall, patch->s0, patch->turn + quarter);
+  const RhyPoint p1 = rhy_patch_point (patch, wall, patch->s0, patch->turn + more);
+  const RhyPoint q1 = rhy_patch_point (patch, wall, patch->s1, patch->turn + more);
+  const RhyPoint r1 = rhy_patch_point (patch, wall, patch->s0, patch->turn + quarter + more);
+  const RhyPoint e = { q.x - p.x, q.y - p.y }, f = { r.x - p.x, r.y - p.y };
+  const RhyPoint e1 = { q1.x - p1.x, q1.y - p1.y }, f1 = { r1.x - p1.x, r1.y - p1.y };
+  const double det = e.x * f.y - f.x * e.y;
+  RhyAffine m = { (e1.x * f.y - f1.x * e.y) / det, (e1.y * f.y - f1.y * e.y) / det,
+                  (f1.x * e.x - e1.x * f.x) / det, (f1.y * e.x - e1.y * f.x) / det, 0.0, 0.0 };
+  m.x0 = p1.x - m.xx * p.x - m.xy * p.y;
+  m.y0 = p1.y - m.yx * p.x - m.yy * p.y;
+  return m;
+}
+
+/* Ink that runs over the paper's end comes in again at the other. */
+static void
+add_ink_round (RhyDraft       *draft,
+               const RhyPatch *patch,
+               const RhyWall  *wall,
+               const RhyPlan  *plan,
+               RhyArtwork     *art)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const double spare = 1e-9;
+  if (n->angle_low_rad >= patch->a0 - spare && n->angle_high_rad <= patch->a1 + spare)
+    {
+      rhy_draft_add_artwork (draft, art);
+      return;
+    }
+  g_autoptr (RhyPath) outline = rhy_patch_outline (patch, wall);
+  for (int turns = -8; turns <= 8; turns++)
+    {
+      if (n->angle_high_rad + 2.0 * G_PI * turns <= patch->a0 || n->angle_low_rad + 2.0 * G_PI * turns >= patch->a1)
+        continue;
+      g_autoptr (RhyArtwork) moved = rhy_artwork_transformed (art, turned_on (patch, wall, turns));
+      g_autoptr (RhyArtwork) inside = within (moved, outline);
+      rhy_draft_add_artwork (draft, inside);
+    }
+}
+
 static void
 add_ink (RhyDraft      *draft,
          const RhySkin *skin,
@@ -523,13 +597,14 @@ add_ink (RhyDraft      *draft,
   if (skin->cut == RHY_CUT_WHOLE)
     {
       g_autoptr (RhyArtwork) art = rhy_artwork_transformed (bent, (RhyAffine) { 1.0, 0.0, 0.0, -1.0, 0.0, 0.0 });
-      rhy_draft_add_artwork (draft, art);
+      add_ink_round (draft, &skin->patches[0], skin->wall, plan, art);
     }
   else
-    for (guint i = 0; i < skin->n_patches; i++)
+    for (gsize i = 0; i < skin->n_patches * rhy_plan_get_n_parts (plan); i++)
       {
-        g_autoptr (RhyArtwork) part = rhy_patch_ink (&skin->patches[i], skin->wall, rhy_plan_get_artwork (plan),
-                                                     rhy_plan_get_lay (plan));
+        const RhyPlan *one = rhy_plan_get_part (plan, i % rhy_plan_get_n_parts (plan));
+        g_autoptr (RhyArtwork) part = rhy_patch_ink (&skin->patches[i / rhy_plan_get_n_parts (plan)], skin->wall,
+                                                     rhy_plan_get_artwork (one), rhy_plan_get_lay (one));
         if (part != NULL)
           rhy_draft_add_artwork (draft, part);
       }

@@ -169,26 +169,29 @@ is_page (const RhyPath *path,
 
 /* Ink and clips are kept apart: one must not stand in for the other. */
 static Curves
-curves_of (const RhyArtwork *art,
-           gboolean          clips,
-           RhyBounds         page,
-           const RhyMap     *map,
-           gboolean          backwards,
-           RhyWall          *wall)
+curves_new (gboolean backwards,
+            RhyWall *wall)
 {
-  Curves self = {
-    .chords = g_array_new (FALSE, FALSE, sizeof (Chord)),
-    .samples = g_array_new (FALSE, FALSE, sizeof (RhyWallPoint)),
-    .map = map, .backwards = backwards, .wall = wall,
-  };
+  return (Curves) { .chords = g_array_new (FALSE, FALSE, sizeof (Chord)),
+                    .samples = g_array_new (FALSE, FALSE, sizeof (RhyWallPoint)),
+                    .backwards = backwards, .wall = wall };
+}
+
+static void
+add_artwork (Curves           *self,
+             const RhyArtwork *art,
+             gboolean          clips,
+             RhyBounds         page,
+             const RhyMap     *map)
+{
   const gsize n = clips ? rhy_artwork_get_n_clips (art) : rhy_artwork_get_n_shapes (art);
+  self->map = map;
   for (gsize i = 0; i < n; i++)
     {
       const RhyPath *path = clips ? rhy_artwork_get_clip (art, i)->path : rhy_artwork_get_shape (art, i)->path;
       if (!clips || rhy_bounds_is_empty (page) || !is_page (path, page))
-        add_path (&self, path);
+        add_path (self, path);
     }
-  return self;
 }
 
 static void
@@ -505,9 +508,14 @@ rhy_proof_file (RhyPlan    *plan,
   gboolean cut = FALSE;
   for (int clips = 0; clips < 2; clips++)
     {
-      Curves meant = curves_of (rhy_plan_get_artwork (plan), clips, RHY_BOUNDS_EMPTY,
-                                rhy_plan_get_lay (plan), FALSE, wall);
-      Curves burnt = curves_of (drawing, clips, page, rhy_plan_get_drive (plan), TRUE, wall);
+      Curves meant = curves_new (FALSE, wall);
+      Curves burnt = curves_new (TRUE, wall);
+      for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
+        {
+          const RhyPlan *part = rhy_plan_get_part (plan, i);
+          add_artwork (&meant, rhy_plan_get_artwork (part), clips, RHY_BOUNDS_EMPTY, rhy_plan_get_lay (part));
+        }
+      add_artwork (&burnt, drawing, clips, page, rhy_plan_get_drive (plan));
       if (clips && burnt.samples->len > 0 && meant.samples->len == 0)
         cut = TRUE;
       else

@@ -79,7 +79,7 @@ typedef struct
   gsize           n_shapes, n_clips;
   RhyBounds       box;
   Skin            skin;
-  RhyPath        *frame;        /* the ink's box laid on the wall */
+  GPtrArray      *frames;       /* RhyPath: each artwork's ink box laid on the wall */
 } Job;
 
 /* How a small step of the drawing lands on the wall, mm: by differences, the
@@ -149,6 +149,22 @@ place_shape (Job            *job,
   job->box = rhy_bounds_union (job->box, box);
 }
 
+/* All that is placed alike. */
+static void
+place_range (Job  *job,
+             gsize first_shape,
+             gsize n_shapes,
+             gsize first_clip,
+             gsize n_clips)
+{
+  const RhyArtwork *art = job->scene->drawing;
+  for (gsize i = first_shape; i < first_shape + n_shapes; i++)
+    place_shape (job, rhy_artwork_get_shape (art, i), &job->shapes[i]);
+  for (gsize i = first_clip; i < first_clip + n_clips; i++)
+    job->clips[i].path = rhy_texture_place (rhy_artwork_get_clip (art, i)->path, job->placing, job->data, FALSE);
+}
+
+/* Each artwork by its own lay; what a machine burns, all by the machine. */
 static void
 place_all (Job *job)
 {
@@ -158,10 +174,23 @@ place_all (Job *job)
   job->shapes = g_new0 (Placed, job->n_shapes + 1);
   job->clips = g_new0 (Placed, job->n_clips + 1);
   job->box = RHY_BOUNDS_EMPTY;
-  for (gsize i = 0; i < job->n_shapes; i++)
-    place_shape (job, rhy_artwork_get_shape (art, i), &job->shapes[i]);
-  for (gsize i = 0; i < job->n_clips; i++)
-    job->clips[i].path = rhy_texture_place (rhy_artwork_get_clip (art, i)->path, job->placing, job->data, FALSE);
+  if (job->scene->through_machine)
+    {
+      place_range (job, 0, job->n_shapes, 0, job->n_clips);
+      return;
+    }
+  gsize shape = 0;
+  gsize clip = 0;
+  for (gsize i = 0; i < rhy_plan_get_n_parts (job->scene->plan); i++)
+    {
+      const RhyPlan *part = rhy_plan_get_part (job->scene->plan, i);
+      const gsize n_shapes = rhy_artwork_get_n_shapes (rhy_plan_get_artwork (part));
+      const gsize n_clips = rhy_artwork_get_n_clips (rhy_plan_get_artwork (part));
+      job->data = rhy_plan_get_lay (part);
+      place_range (job, shape, n_shapes, clip, n_clips);
+      shape += n_shapes;
+      clip += n_clips;
+    }
 }
 
 static void
@@ -309,13 +338,15 @@ signed_stretch (RhyStretch s)
 #define FIELD 96
 
 static void
-paint_field (cairo_t   *cr,
-             double     r_ref,
-             const Job *job)
+paint_field (cairo_t       *cr,
+             double         r_ref,
+             const Job     *job,
+             const RhyPlan *part,
+             const RhyPath *frame)
 {
-  RhyWall *wall = rhy_plan_get_wall (job->scene->plan);
-  RhyMap *lay = rhy_plan_get_lay (job->scene->plan);
-  const RhyBounds b = rhy_path_get_bounds (job->frame);
+  RhyWall *wall = rhy_plan_get_wall (part);
+  RhyMap *lay = rhy_plan_get_lay (part);
+  const RhyBounds b = rhy_path_get_bounds (frame);
   if (rhy_bounds_is_empty (b))
     return;
   cairo_surface_t *image = cairo_image_surface_create (CAIRO_FORMAT_RGB24, FIELD, FIELD);
@@ -354,7 +385,7 @@ paint_field (cairo_t   *cr,
   cairo_surface_mark_dirty (image);
 
   cairo_save (cr);
-  trace_placed (cr, r_ref, job->frame);
+  trace_placed (cr, r_ref, frame);
   cairo_clip (cr);
   cairo_translate (cr, r_ref * b.min_x, b.min_y);
   cairo_scale (cr, r_ref * (b.max_x - b.min_x) / FIELD, (b.max_y - b.min_y) / FIELD);
@@ -383,13 +414,15 @@ circle (double x, double y, double r)
 /* Tissot's indicatrix, drawn as it comes out (dark) round the circle that it
  * should be (pale, dashed), so that a few percent can be seen. */
 static void
-paint_circles (cairo_t   *cr,
-               double     r_ref,
-               const Job *job)
+paint_circles (cairo_t       *cr,
+               double         r_ref,
+               const RhyPlan *part)
 {
-  RhyWall *wall = rhy_plan_get_wall (job->scene->plan);
-  RhyMap *lay = rhy_plan_get_lay (job->scene->plan);
-  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (job->scene->plan));
+  RhyWall *wall = rhy_plan_get_wall (part);
+  RhyMap *lay = rhy_plan_get_lay (part);
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (part));
+  if (rhy_bounds_is_empty (box))
+    return;
   const double w = box.max_x - box.min_x;
   const double h = box.max_y - box.min_y;
   /* Five along the longer side, or as many, up to sixteen, as fit into a narrow band. */
@@ -437,11 +470,12 @@ paint_skin (cairo_t *cr,
             gpointer data)
 {
   const Job *job = data;
-  if (job->skin != SKIN_PLAIN)
-    paint_field (cr, r_ref, job);
+  const gsize n = rhy_plan_get_n_parts (job->scene->plan);
+  for (gsize i = 0; job->skin != SKIN_PLAIN && i < n; i++)
+    paint_field (cr, r_ref, job, rhy_plan_get_part (job->scene->plan, i), job->frames->pdata[i]);
   paint_ink (cr, r_ref, job);
-  if (job->skin == SKIN_CIRCLES)
-    paint_circles (cr, r_ref, job);
+  for (gsize i = 0; job->skin == SKIN_CIRCLES && i < n; i++)
+    paint_circles (cr, r_ref, rhy_plan_get_part (job->scene->plan, i));
 }
 
 static RhyPath *
@@ -479,15 +513,21 @@ make_skin (const RhyScene *self,
       job.data = rhy_plan_get_lay (self->plan);
     }
   place_all (&job);
-  job.frame = skin == SKIN_PLAIN ? rhy_path_new () : lay_frame (self->plan);
-  const RhyBounds box = skin == SKIN_PLAIN ? job.box : rhy_bounds_union (job.box, rhy_path_get_bounds (job.frame));
+  job.frames = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_path_unref);
+  RhyBounds box = job.box;
+  for (gsize i = 0; skin != SKIN_PLAIN && i < rhy_plan_get_n_parts (self->plan); i++)
+    {
+      RhyPath *frame = lay_frame (rhy_plan_get_part (self->plan, i));
+      g_ptr_array_add (job.frames, frame);
+      box = rhy_bounds_union (box, rhy_path_get_bounds (frame));
+    }
 
   const double r_ref = rhy_bounds_is_empty (box) ? rhy_wall_at (wall, 0.0).r_mm
                                                  : rhy_wall_widest (wall, box.min_y, box.max_y).r_mm;
   RhyTexture *texture = rhy_texture_new (box, rhy_wall_get_length (wall), r_ref, paint_skin, &job, error);
   clear_placed (job.shapes, job.n_shapes);
   clear_placed (job.clips, job.n_clips);
-  rhy_path_unref (job.frame);
+  g_ptr_array_unref (job.frames);
   return texture;
 }
 
@@ -566,6 +606,15 @@ rhy_scene_unref (RhyScene *self)
   g_atomic_rc_box_release_full (self, clear_scene);
 }
 
+static RhyArtwork *
+all_artwork (const RhyPlan *plan)
+{
+  g_autoptr (GPtrArray) all = g_ptr_array_new ();
+  for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
+    g_ptr_array_add (all, rhy_plan_get_artwork (rhy_plan_get_part (plan, i)));
+  return rhy_artwork_joined ((RhyArtwork *const *) all->pdata, all->len);
+}
+
 RhyScene *
 rhy_scene_new (RhyPlan  *plan,
                gboolean  through_machine,
@@ -573,8 +622,7 @@ rhy_scene_new (RhyPlan  *plan,
 {
   g_return_val_if_fail (plan != NULL, NULL);
 
-  RhyArtwork *drawing = through_machine ? rhy_plan_bend (plan, RHY_SPACE_BED, NULL, error)
-                                        : rhy_artwork_ref (rhy_plan_get_artwork (plan));
+  RhyArtwork *drawing = through_machine ? rhy_plan_bend (plan, RHY_SPACE_BED, NULL, error) : all_artwork (plan);
   if (drawing == NULL)
     return NULL;
 

@@ -369,6 +369,27 @@ add_tape_check (Sheet   *s,
   setting (s, "Tape check", text, "corner to corner of the ink, on the burnt piece");
 }
 
+/* Its size and lay; of several also where it stands, for only the first one's middle is the mark. */
+static void
+add_artwork (Sheet         *s,
+             const RhyPlan *part,
+             gsize          i,
+             gsize          n_parts)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (part);
+  const RhyJobArtwork *group = rhy_plan_get_group (part);
+  g_autofree char *width = number ("%.1f", n->width_mm);
+  g_autofree char *height = number ("%.1f", n->height_mm);
+  g_autofree char *at = number ("%.1f", rhy_wall_at (rhy_plan_get_wall (part), n->anchor.s).z_mm);
+  g_autofree char *around = number ("%.1f", n->anchor.angle * DEGREES);
+  g_autofree char *size = g_strdup_printf ("%s \xc3\x97 %s mm", width, height);
+  g_autofree char *where = n_parts > 1 ? g_strdup_printf ("laid %s, %s mm up, %s\xc2\xb0 around%s", rhy_lay_kind_to_string (group->lay),
+                                                          at, around, i == 0 ? ": the mark" : "")
+                                       : g_strdup_printf ("on the wall, laid %s; import at 100 %%", rhy_lay_kind_to_string (group->lay));
+  g_autofree char *name = group->name != NULL && n_parts > 1 ? g_strdup_printf ("Artwork: %s", group->name) : g_strdup ("Artwork");
+  setting (s, name, size, where);
+}
+
 static void
 add_settings (Sheet                 *s,
               RhyPlan               *plan,
@@ -384,8 +405,6 @@ add_settings (Sheet                 *s,
   g_autofree char *farther = number ("%.2f", -n->focus_least_mm);
   g_autofree char *least = number ("%.0f", 100.0 * n->exposure_min);
   g_autofree char *most = number ("%.0f", 100.0 * n->exposure_max);
-  g_autofree char *width = number ("%.1f", n->width_mm);
-  g_autofree char *height = number ("%.1f", n->height_mm);
 
   heading (s, "Set the machine");
   g_autofree char *held = d->hold.drive == RHY_DRIVE_PINS ? g_strdup ("Between pins")
@@ -407,9 +426,8 @@ add_settings (Sheet                 *s,
   setting (s, "Tilt", tilt_text, "until the line under the ink is level");
   g_autofree char *focus_remark = g_strdup_printf ("over the ink up to %s mm nearer, %s mm farther", nearer, farther);
   setting (s, "Focus", "at the mark", focus_remark);
-  g_autofree char *size_text = g_strdup_printf ("%s \xc3\x97 %s mm", width, height);
-  g_autofree char *lay_text = g_strdup_printf ("on the wall, laid %s; import at 100 %%", rhy_lay_kind_to_string (d->artwork.lay));
-  setting (s, "Artwork", size_text, lay_text);
+  for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
+    add_artwork (s, rhy_plan_get_part (plan, i), i, rhy_plan_get_n_parts (plan));
   add_tape_check (s, plan);
   g_autofree char *exposure_text = g_strdup_printf ("%s to %s %%", least, most);
   setting (s, "Exposure", exposure_text, "of the ring as long as the travel per turn");

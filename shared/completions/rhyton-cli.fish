@@ -93,6 +93,7 @@ complete -c rhyton-cli -n "__fish_seen_subcommand_from pattern" -l overlap -x -d
 complete -c rhyton-cli -n "__fish_seen_subcommand_from pattern" -l tab -x -d 'Width of the tab to glue, mm'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s f -l from -xa 'art wall pattern bed' -d 'Where the points are'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s t -l to -xa 'art wall pattern bed' -d 'Where they go'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s a -l artwork -x -d 'Whose space art is, of several'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s s -l stretch -d 'Add stretch and focus'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from vessels" -s j -l json -d 'One JSON document'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from vessels" -s s -l show -xa $blanks -d 'One vessel'

@@ -194,6 +194,10 @@ with tempfile.TemporaryDirectory(prefix="rhyton-demo-") as name:
             results.append((f"{job}, axis {axis}, mouth {mouth}{', turn reversed' if reverse else ''}",
                             problems_of(job, axis, mouth, reverse, folder, arts)))
 
+    both = run("wrap", "-o", folder / "both.svg", demo / "both-sides.rhyton")
+    proof = run("proof", demo / "both-sides.rhyton", folder / "both.svg")
+    results.append(("front and back in one drawing", "" if both.returncode == proof.returncode == 0 else both.stderr + proof.stderr))
+
 print(f"1..{len(results)}")
 for number, (name, problem) in enumerate(results, 1):
     print(f"{'not ok' if problem else 'ok'} {number} - {name}")
