@@ -59,6 +59,20 @@ united (RhyInkArea *self,
   return merged;
 }
 
+/* The same for faces that meet edge to edge and never overlap: a tenth of the time. @parts: (transfer full) */
+static GEOSGeometry *
+joined (RhyInkArea *self,
+        GPtrArray  *parts)
+{
+  GEOSGeometry *all = kept (self, GEOSGeom_createCollection_r (self->geos, GEOS_MULTIPOLYGON,
+                                                               (GEOSGeometry **) parts->pdata, parts->len));
+  GEOSGeometry *merged = all != NULL ? GEOSCoverageUnion_r (self->geos, all) : NULL;
+  if (all != NULL && merged == NULL)
+    merged = kept (self, GEOSUnaryUnion_r (self->geos, all));
+  drop (self, all);
+  return merged;
+}
+
 /* ---- ink in art space ---- */
 
 static void
@@ -147,7 +161,7 @@ fill_of (RhyInkArea    *self,
   drop (self, lines);
   drop (self, noded);
   drop (self, faces);
-  return united (self, inside);
+  return joined (self, inside);
 }
 
 /* A pen whose own space is stretched draws an oval; it counts as the round of the same

@@ -178,6 +178,8 @@ find_bodies (const RhyHoldingCase *c,
              RhyHolding           *self)
 {
   GArray *bodies = g_array_new (FALSE, FALSE, sizeof (RhyBody));
+  const double base = rhy_wall_at (c->wall, 0.0).z_mm;
+  const double rim = rhy_wall_at (c->wall, rhy_wall_get_length (c->wall)).z_mm;
   gboolean has_jaws = FALSE;
   gboolean has_tailstock = FALSE;
   for (gsize i = 0; i < c->n_zones; i++)
@@ -185,6 +187,10 @@ find_bodies (const RhyHoldingCase *c,
       RhyBody body;
       has_jaws |= c->zones[i].kind == RHY_ZONE_JAWS;
       has_tailstock |= c->zones[i].kind == RHY_ZONE_TAILSTOCK && c->zones[i].stand_mm > 0.0;
+      /* What does not lie on the wall stands out of nothing; only what grips may end where it begins. */
+      const gboolean may_be_off = c->zones[i].kind == RHY_ZONE_JAWS || c->zones[i].kind == RHY_ZONE_TAILSTOCK;
+      if (!may_be_off && !(c->zones[i].from_mm < rim && c->zones[i].to_mm > base))
+        continue;
       if (rhy_body_from_zone (&c->zones[i], &body))
         add_body (bodies, body);
     }

@@ -135,7 +135,10 @@ check_focus (RhyVerdict *self)
     {
       const double tall = tallest_in_focus (self, MAX (0.0, depth - d->hold.runout_mm));
       const gboolean tilted = fabs (n->best_tilt_rad - n->tilt_rad) < 1e-4;
-      g_autofree char *tilt = tilted ? g_strdup ("Keep") : rhy_print ("Tilt the work by %.2f degrees (Tilt=auto), or keep",
+      g_autofree char *tilt = tilted ? g_strdup ("Keep")
+                              : d->hold.tilt_mode == RHY_TILT_AUTO ? rhy_print ("Prop the rotary until the work tilts by %.2f degrees, or keep",
+                                                                                degrees (n->best_tilt_rad))
+                              : rhy_print ("Tilt the work by %.2f degrees (Tilt=auto), or keep",
                                                                       degrees (n->best_tilt_rad));
       rhy_verdict_find (self, RHY_LEVEL_STOP, "out-of-focus",
                         rhy_print ("The distance to the head changes by %.2f mm over the ink at a tilt of %.2f degrees%s; "
@@ -201,9 +204,9 @@ check_tilt (RhyVerdict *self)
   if (d->hold.tilt_mode == RHY_TILT_AUTO)
     rhy_verdict_find (self, RHY_LEVEL_CARE, "tilt-out-of-range",
                       rhy_print ("A tilt of %.2f degrees would suit the ink best; the machine goes %s %.2f, which is used, and focus and "
-                                 "lengths are worked out for that. Prop the whole rotary by the other %.2f degrees and set Tilt=%.2f.%s",
+                                 "lengths are worked out for that. Prop the whole rotary by the other %.2f degrees and set [Machine] %s=%.2f.%s",
                                  degrees (sense * (limit + h->beyond_rad)), above == (sense > 0.0) ? "up to" : "down to",
-                                 degrees (sense * limit), by, degrees (h->best_tilt_rad), other), NAN, NAN);
+                                 degrees (sense * limit), by, above ? "TiltMax" : "TiltMin", degrees (limit + h->beyond_rad), other), NAN, NAN);
   else
     rhy_verdict_find (self, RHY_LEVEL_STOP, "tilt-out-of-range",
                       rhy_print ("The tilt is %.2f degrees; the machine goes %s %.2f, which is %.2f short. Set [Hold] Tilt to auto or within "

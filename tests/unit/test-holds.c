@@ -60,6 +60,8 @@ static const Case cases[] = {
 
   { "zone off the vessel", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=120\nTo=130\n", 60, 20, "zone-off-vessel", RHY_LEVEL_CARE,
     "from 120.0 to 130.0 mm; the wall goes from 0.0 to 100.0 mm", NAN, NAN },
+  { "handle off the vessel, over the bed", CYLINDER MACHINE HEAD "AxisHeight=40\n[Zone h]\nKind=handle\nCentre=180\nWidth=20\nFrom=120\nTo=130\nStand=30\n", 60, 20, "zone-off-vessel",
+    RHY_LEVEL_CARE, "so it has no effect", NAN, NAN },
   { "jaws below the base", CYLINDER MACHINE "[Zone jaws]\nKind=jaws\nFrom=-20\nTo=0\n", 60, 20, NULL, 0, NULL, NAN, NAN },
   { "jaws on the handle", CYLINDER MACHINE HEAD HANDLE "[Zone jaws]\nKind=jaws\nFrom=-5\nTo=25\nStand=4\n", 60, 20, "zones-overlap", RHY_LEVEL_CARE,
     "They cannot both be there", NAN, NAN },
@@ -69,7 +71,7 @@ static const Case cases[] = {
   /* Best 16.26, the machine dips to 10: 6.26 short. By the mouth it would have to go up; left at 0 the wall
    * rises by 7/24: the nozzle's corner, 4 ahead and 8 up, is 1 off it at 48 - 4 + (8 - 25/24) 24/7 = 67.86. */
   { "tilt beyond, other end too", CUP MACHINE HEAD "TiltMin=0\nTiltMax=10\n", 20, 10, "tilt-out-of-range", RHY_LEVEL_CARE,
-    "Prop the whole rotary by the other 6.26 degrees and set Tilt=16.26. Held by the mouth it would be 16.26 degrees beyond, with 67.9 mm of height in reach, 28.1 mm less.", NAN, NAN },
+    "Prop the whole rotary by the other 6.26 degrees and set [Machine] TiltMax=16.26. Held by the mouth it would be 16.26 degrees beyond, with 67.9 mm of height in reach, 28.1 mm less.", NAN, NAN },
   { "tilt beyond, other end can", CUP MACHINE HEAD "JawDepth=10\nJawStand=6\nTiltMin=-20\nTiltMax=10\n", 20, 10, "tilt-out-of-range", RHY_LEVEL_CARE,
     "Held by the mouth the chuck can do it", NAN, NAN },
   /* 0.5 of wobble on a wall that is level, of 0.4. */
@@ -133,6 +135,28 @@ test_case (void **state)
     assert_near (f->height_mm, c->height_mm, 0.05);
   if (!isnan (c->angle_deg))
     assert_near (f->angle_rad / G_PI * 180, c->angle_deg, 0.05);
+}
+
+/* A radius of 60 over an axis 40 high would meet the bed, were it on the wall. */
+static void
+test_off_vessel_hits_nothing (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (CYLINDER MACHINE HEAD "AxisHeight=40\n[Zone h]\nKind=handle\nCentre=180\nWidth=20\n"
+                                        "From=120\nTo=130\nStand=30\n", block (60, 20));
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
+  assert_null (finding_of (verdict, "handle-hits-bed"));
+  assert_non_null (finding_of (verdict, "zone-off-vessel"));
+}
+
+/* What the message asks for is what then holds. */
+static void
+test_tilt_remedy_works (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (CUP MACHINE HEAD "TiltMin=0\nTiltMax=16.27\n", block (20, 10));
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
+  assert_null (finding_of (verdict, "tilt-out-of-range"));
 }
 
 /* A cylinder held by its base, its mouth and inside: jaws of 10 mm take as much at either end; the
@@ -288,6 +312,8 @@ main (void)
   for (gsize i = 0; i < G_N_ELEMENTS (cases); i++)
     g_array_append_val (tests, ((struct CMUnitTest) { cases[i].name, test_case, NULL, NULL, (void *) &cases[i] }));
   const struct CMUnitTest rest[] = {
+    cmocka_unit_test (test_off_vessel_hits_nothing),
+    cmocka_unit_test (test_tilt_remedy_works),
     cmocka_unit_test (test_compare),
     cmocka_unit_test (test_handle_limits_the_size),
     cmocka_unit_test (test_clearance_in_the_document),
