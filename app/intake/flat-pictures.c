@@ -63,7 +63,8 @@ flat_send_image (Flat       *flat,
   RhyRaster *raster = palette_get_image (flat->palette, image);
   if (raster == NULL)
     return;
-  const gboolean is_filter = covers_page (flat, image, m);
+  /* librsvg pads what is embedded; a photo may well fill the page. */
+  const gboolean is_filter = extend == RHY_EXTEND_NONE && covers_page (flat, image, m);
   g_autoptr (RhyRaster) part = is_filter ? raster_new_part (raster, &m) : rhy_raster_ref (raster);
   if (part == NULL)
     return;

@@ -81,6 +81,7 @@ static const Row rows[] = {
     "<rect x='20' y='10' width='50' height='30' fill='url(#g)' stroke='url(#h)' stroke-width='6' transform='rotate(7)'/>" },
   { "picture, turned, faint, cut", "<clipPath id='c'><circle cx='50' cy='20' r='20'/></clipPath><g clip-path='url(#c)'>"
     "<image x='30' y='0' width='40' height='40' transform='rotate(5)' opacity='.7' xlink:href='" CHEQUER "'/></g>" },
+  { "picture that fills the page", "<image width='100' height='50' preserveAspectRatio='none' xlink:href='" CHEQUER "'/>" },
   { "pattern of outlines", "<pattern id='p' width='8' height='8' patternUnits='userSpaceOnUse'><circle cx='4' cy='4' r='3' fill='#080'/></pattern>"
     "<path d='M10,10H90L50,45Z' fill='url(#p)'/>" },
   { "pattern on a stroke", "<pattern id='p' width='8' height='8' patternUnits='userSpaceOnUse'><rect width='4' height='8' fill='#080'/></pattern>"
