@@ -52,6 +52,9 @@ static GEOSGeometry *
 united (RhyInkArea *self,
         GPtrArray  *parts)
 {
+  /* One part is whole in itself: fills are joined faces, pens are buffers. */
+  if (parts->len == 1)
+    return parts->pdata[0];
   GEOSGeometry *all = kept (self, GEOSGeom_createCollection_r (self->geos, GEOS_GEOMETRYCOLLECTION,
                                                                (GEOSGeometry **) parts->pdata, parts->len));
   GEOSGeometry *merged = all != NULL ? kept (self, GEOSUnaryUnion_r (self->geos, all)) : NULL;
