@@ -11,9 +11,10 @@ say_what_was_drawn (const RhyPlan       *plan,
                     const RhyBendReport *report)
 {
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
-  fprintf (stderr, "rhyton-cli: ink %.2f x %.2f mm on the wall; %" G_GSIZE_FORMAT " segments in, %" G_GSIZE_FORMAT
+  g_autofree char *merged = n->lightened_mm > 0.0 ? g_strdup_printf (" (merged from %" G_GSIZE_FORMAT ")", n->nodes_in) : g_strdup ("");
+  fprintf (stderr, "rhyton-cli: ink %.2f x %.2f mm on the wall; %" G_GSIZE_FORMAT " segments in%s, %" G_GSIZE_FORMAT
                    " out; greatest error on the wall %.4f mm\n",
-           n->width_mm, n->height_mm, report->segments_in, report->segments_out, report->error_max_mm);
+           n->width_mm, n->height_mm, report->segments_in, merged, report->segments_out, report->error_max_mm);
 }
 
 int

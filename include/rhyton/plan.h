@@ -28,6 +28,8 @@ typedef struct _RhyPlan RhyPlan;
  *   (or by less than the job's tolerance, which shows nowhere)
  * @n_unseen: points of the ink that have no place even on a wall carried on: behind
  *   the silhouette, beyond the apex
+ * @nodes_in, @nodes_out: lines and curves of one copy, as it came in and as it is bent
+ * @lightened_mm: what merging nodes may have moved outlines by, 0: nothing was merged
  * @best_tilt_rad: tilt of least spread of focus over the ink
  * @tilt_rad: the tilt taken: automatic ones keep to what the machine can do
  */
@@ -39,6 +41,8 @@ typedef struct
   double          past_rim_mm, past_base_mm;
   gsize           n_unseen;
   double          width_mm, height_mm;        /* ink box of one copy in art space */
+  gsize           nodes_in, nodes_out;
+  double          lightened_mm;
   guint           copies;                     /* around; 1 where the lay cannot be repeated */
   double          copy_span_rad;              /* how far one copy reaches around */
   RhyStretchRange stretch;

@@ -17,6 +17,12 @@
 /* Subpaths of fewer segments have nothing to give. */
 #define FEWEST 8
 
+/* Longer ones are tried first, here and there and four segments at a time, so that drawings with
+ * nothing to merge cost next to nothing. */
+#define PROBED 32
+#define PROBE_STEP 4
+#define PROBES_MAX 16
+
 typedef struct
 {
   RhySegment *segments;
@@ -25,6 +31,7 @@ typedef struct
   double     *along;            /* n + 1: length up to each node, by control polygons */
   RhyPoint   *leave;            /* n: unit tangent at the start of segment i */
   RhyPoint   *arrive;           /* n: unit tangent at its end */
+  gsize       corner;           /* the first one past the node last asked about */
 } Run;
 
 static RhyPoint
@@ -264,14 +271,16 @@ try_merge (const Run *run,
 /* The longest run from a node, by doubling and then halving the doubt: the work is
  * proportional to what is merged. */
 static gboolean
-longest_merge (const Run *run,
-               gsize      from,
-               double     tolerance,
-               Merge     *merge)
+longest_merge (Run    *run,
+               gsize   from,
+               double  tolerance,
+               Merge  *merge)
 {
-  gsize limit = from + 1;
-  while (limit < run->n && !is_corner (run, limit))
-    limit++;
+  /* Looked for once: a smooth run of a million segments is merged piece by piece. */
+  if (run->corner <= from)
+    for (run->corner = from + 1; run->corner < run->n && !is_corner (run, run->corner);)
+      run->corner++;
+  const gsize limit = run->corner;
 
   gsize good = from + 1;
   gsize bad = limit + 1;
@@ -306,11 +315,33 @@ copy_segment (RhyPath          *path,
     rhy_path_line_to (path, g->p[1].x, g->p[1].y);
 }
 
+/* Whether a run's neighbours can be merged at all: half of the segments can go only if
+ * many a stretch of four becomes one. */
+static gboolean
+is_dense (const Run *run,
+          double     tolerance)
+{
+  if (run->n < PROBED)
+    return TRUE;
+  const gsize probes = MIN (run->n / PROBED * 4, PROBES_MAX);
+  gsize merged = 0;
+  for (gsize k = 0; k < probes; k++)
+    {
+      const gsize from = (run->n - PROBE_STEP) * k / probes;
+      Merge merge;
+      gboolean smooth = TRUE;
+      for (gsize i = from + 1; i < from + PROBE_STEP && smooth; i++)
+        smooth = !is_corner (run, i);
+      merged += smooth && try_merge (run, from, from + PROBE_STEP, tolerance, &merge);
+    }
+  return 4 * merged >= probes;
+}
+
 /* Appends the run, merged; returns how many segments that took. */
 static gsize
-append_merged (const Run *run,
-               double     tolerance,
-               RhyPath   *path)
+append_merged (Run     *run,
+               double   tolerance,
+               RhyPath *path)
 {
   gsize count = 0;
   for (gsize i = 0; i < run->n; count++)
@@ -371,25 +402,31 @@ lighten_subpath (const RhyPath  *source,
 
   /* A path that goes on after a close without a move is rare, and left alone. */
   const gboolean plain = memchr (part.verbs, RHY_PATH_CLOSE, part.n_verbs - 1) == NULL;
+  Run run = { 0 };
+  gboolean dense = FALSE;
   if (plain && n >= FEWEST)
     {
-      Run run = { .segments = g_new (RhySegment, n), .closed = source->verbs[v1 - 1] == RHY_PATH_CLOSE };
+      run = (Run) { .segments = g_new (RhySegment, n), .closed = source->verbs[v1 - 1] == RHY_PATH_CLOSE };
       RhyPathIter iter;
       rhy_path_iter_init (&iter, &part);
       while (rhy_path_iter_next (&iter, &run.segments[run.n]))
         run.n++;
       prepare (&run);
+      dense = is_dense (&run, tolerance);
+    }
+  if (dense)
+    {
       rhy_path_move_to (path, run.segments[0].p[0].x, run.segments[0].p[0].y);
       merged = append_merged (&run, tolerance, path);
       if (run.closed)
         close_run (&run, path);
-      g_free (run.segments);
-      g_free (run.along);
-      g_free (run.leave);
-      g_free (run.arrive);
     }
+  g_free (run.segments);
+  g_free (run.along);
+  g_free (run.leave);
+  g_free (run.arrive);
 
-  if (plain && n >= FEWEST && 2 * merged <= n)
+  if (dense && 2 * merged <= n)
     report->subpaths_merged++;
   else
     {

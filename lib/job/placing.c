@@ -3,6 +3,7 @@
 
 #include "plan-private.h"
 
+#include <rhyton/light.h>
 #include <rhyton/resolve.h>
 #include <rhyton/stroke.h>
 #include <rhyton/trim.h>
@@ -28,6 +29,30 @@ with_strokes_as_asked (const RhyPlan *self,
   if (self->group->strokes == RHY_STROKES_CENTRELINE)
     return rhy_artwork_ref (sized);
   return rhy_artwork_outlined (sized, 0.1 * tolerance_of (self), error);
+}
+
+static gsize
+count_segments (const RhyArtwork *artwork)
+{
+  gsize n = 0;
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
+    n += rhy_path_count_segments (rhy_artwork_get_shape (artwork, i)->path);
+  return n;
+}
+
+/* What has many more nodes than the tolerance asks for (traced outlines, polylines out of
+ * other programs) comes out as curves; bending leaves room for what that costs. */
+static void
+lighten (RhyPlan *self)
+{
+  const double spent_mm = 0.2 * tolerance_of (self);
+  RhyLightReport report = { 0 };
+  RhyArtwork *lighter = rhy_artwork_lightened (self->unit, spent_mm, &report);
+  rhy_artwork_unref (self->unit);
+  self->unit = lighter;
+  self->numbers.lightened_mm = report.subpaths_merged > 0 ? spent_mm : 0.0;
+  self->numbers.nodes_in = count_segments (self->source);
+  self->numbers.nodes_out = report.segments_out;
 }
 
 /* Ink as it is seen has an extent of its own (a white page has none), and its size is what
@@ -100,6 +125,7 @@ size_artwork (RhyPlan *self,
       return FALSE;
     }
 
+  lighten (self);
   const RhyBounds ink = rhy_artwork_get_ink_box (sized);
   const double w = ink.max_x - ink.min_x;
   const double h = ink.max_y - ink.min_y;

@@ -136,7 +136,10 @@ bend_through (const RhyPlan *self,
 {
   const RhyArtwork *artwork = self->artwork;
   RhyPictures pictures = rhy_pictures_for (rhy_job_get_data (self->job), self->group, dots);
-  const double tolerance = rhy_job_get_data (self->job)->output.tolerance_mm;
+  /* What lightening took, on the wall; no more than half, whatever the lay stretches. */
+  const double all = rhy_job_get_data (self->job)->output.tolerance_mm;
+  const double taken = MIN (self->numbers.lightened_mm * MAX (self->numbers.stretch.major_max, 1.0), 0.5 * all);
+  const double tolerance = all - taken;
   g_autoptr (RhyBender) bender = rhy_bender_new (wall, lay, out, tolerance);
   g_autoptr (RhyMap) through = rhy_map_new_chain (lay, out);
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
@@ -168,6 +171,7 @@ bend_through (const RhyPlan *self,
           return NULL;
         }
     }
+  report->error_max_mm += taken;
   return rhy_artwork_builder_end (g_steal_pointer (&builder));
 }
 

@@ -275,6 +275,9 @@ numbers_over (GPtrArray *parts)
     {
       const RhyPlan *part = parts->pdata[i];
       const RhyPlanNumbers *n = &part->numbers;
+      all.nodes_in += n->nodes_in;
+      all.nodes_out += n->nodes_out;
+      all.lightened_mm = MAX (all.lightened_mm, n->lightened_mm);
       if (part->n_ink == 0)
         continue;
       all.s_low_mm = MIN (all.s_low_mm, n->s_low_mm);
@@ -378,6 +381,9 @@ take_unit (RhyPlan       *self,
   self->spacing_mm = from->spacing_mm;
   self->numbers.width_mm = from->numbers.width_mm;
   self->numbers.height_mm = from->numbers.height_mm;
+  self->numbers.nodes_in = from->numbers.nodes_in;
+  self->numbers.nodes_out = from->numbers.nodes_out;
+  self->numbers.lightened_mm = from->numbers.lightened_mm;
 }
 
 static gboolean

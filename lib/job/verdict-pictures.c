@@ -180,9 +180,24 @@ check_traced (RhyVerdict    *self,
                       NAN, NAN);
 }
 
+/* ---- what came in with more nodes than it needs ---- */
+
+static void
+check_nodes (RhyVerdict *self)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (self->part);
+  if (n->lightened_mm > 0.0)
+    rhy_verdict_find (self, RHY_LEVEL_NOTE, "lightened",
+                      rhy_print ("The artwork came in with %" G_GSIZE_FORMAT " lines and curves and goes on with %" G_GSIZE_FORMAT
+                                 ": runs that one curve can carry are merged, within %.4f mm.",
+                                 n->nodes_in, n->nodes_out, n->lightened_mm),
+                      NAN, NAN);
+}
+
 void
 rhy_verdict_check_pictures (RhyVerdict *self)
 {
+  check_nodes (self);
   check_missing (self, self->part);
   check_traced (self, self->part);
   check_painted (self, self->part);

@@ -639,6 +639,8 @@ rhy_verdict_to_json (const RhyVerdict *self)
 
   open_object (b, "artwork");
   rhy_json_put_number (b, "height_mm", n->height_mm);
+  rhy_json_put_number (b, "nodes_in", (double) n->nodes_in);
+  rhy_json_put_number (b, "nodes_out", (double) n->nodes_out);
   rhy_json_put_number (b, "width_mm", n->width_mm);
   json_builder_end_object (b);
 
