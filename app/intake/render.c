@@ -243,6 +243,12 @@ paint (Drawing *drawing,
   cairo_surface_set_device_scale (surface, s / told, s / told);
 
   cairo_t *cr = cairo_create (surface);
+  /* cairo keeps the union of all that was painted as a region, and adding the box of a shape to
+   * one of ten thousand boxes takes as long as that is large. A ground makes it one box. */
+  cairo_save (cr);
+  cairo_set_source_rgb (cr, 1.0, 1.0, 1.0);
+  cairo_paint (cr);
+  cairo_restore (cr);
   cairo_scale (cr, told, told);
   /* Curves are written as curves whatever this says; left at a tenth of a unit, cairo would
    * flatten every stroke that finely only to guess its extents. A tenth of a px will do. */
@@ -261,6 +267,8 @@ paint (Drawing *drawing,
 
   if (ok && sink.error == NULL && status == CAIRO_STATUS_SUCCESS)
     tree_end (sink.tree, &sink.error);
+  if (sink.error == NULL)
+    tree_drop_ground (sink.tree);
   if (sink.error != NULL)
     {
       g_clear_error (&trouble);

@@ -288,6 +288,21 @@ tree_get_root (Tree *tree)
   return tree->root;
 }
 
+void
+tree_drop_ground (Tree *tree)
+{
+  Node *root = tree_get_root (tree);
+  Node *page = root != NULL ? root->first : NULL;
+  while (page != NULL && !node_is (page, "g"))
+    page = page->next;
+  Node *ground = page != NULL ? page->first : NULL;
+  if (ground == NULL || !node_is (ground, "rect"))
+    return;
+  page->first = ground->next;
+  if (page->first == NULL)
+    page->last = NULL;
+}
+
 Node *
 tree_find (Tree       *tree,
            const char *reference)
