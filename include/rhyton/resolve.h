@@ -11,15 +11,17 @@ G_BEGIN_DECLS
  * RhyResolveOptions:
  * @tolerance_mm: greatest distance between an edge that is made here and the true one,
  *   > 0 (default 0.01)
+ * @seconds: time allowed, > 0 (default 30)
  * @lightest_ink: luma (0 black, 1 white) below which paint is ink, 0 to 1 (default 0.75)
  */
 typedef struct
 {
   double tolerance_mm;
   double lightest_ink;
+  double seconds;
 } RhyResolveOptions;
 
-#define RHY_RESOLVE_OPTIONS_INIT { .tolerance_mm = 0.01, .lightest_ink = 0.75 }
+#define RHY_RESOLVE_OPTIONS_INIT { .tolerance_mm = 0.01, .lightest_ink = 0.75, .seconds = 30.0 }
 
 /**
  * rhy_artwork_resolved:
@@ -40,7 +42,8 @@ typedef struct
  *
  * Returns: (transfer full): pictures, and black shapes, filled by the even-odd rule where they
  *   were made here, without clips or strokes. %RHY_ERROR_GEOMETRY if the
- *   shapes cannot be worked on.
+ *   shapes cannot be worked on, %RHY_ERROR_LIMIT if that takes too long; @cancellable
+ *   ends it within a fraction of a second.
  */
 RHY_API
 RhyArtwork *rhy_artwork_resolved (RhyArtwork *self, const RhyResolveOptions *options,

@@ -33,9 +33,17 @@ typedef struct
   guint       group;            /* union-find parent */
 } Layer;
 
+/* What may end the work before it is done. */
+typedef struct
+{
+  GCancellable *cancellable;
+  gint64        deadline;
+} Patience;
+
 typedef struct
 {
   GEOSContextHandle_t geos;
+  Patience            patience;
   char                trouble[256];
   const RhyArtwork   *artwork;
   double              tolerance;
@@ -57,6 +65,51 @@ remember (const char *message,
 {
   Work *work = data;
   g_strlcpy (work->trouble, message, sizeof work->trouble);
+}
+
+/* ---- stopping ---- */
+
+static gboolean
+is_over (const Patience *patience)
+{
+  return g_cancellable_is_cancelled (patience->cancellable) || g_get_monotonic_time () > patience->deadline;
+}
+
+/* GEOS asks one function of the whole process whether to go on, in whichever thread works: each
+ * thread's own patience tells. A request is taken up where it is made, right after the call. */
+static _Thread_local const Patience *patience_here;
+static GEOSInterruptCallback *asked_before;
+
+static void
+ask (void)
+{
+  if (asked_before != NULL)
+    asked_before ();
+  if (patience_here != NULL && is_over (patience_here))
+    GEOS_interruptRequest ();
+}
+
+static void
+be_patient (const Patience *patience)
+{
+  static gsize registered = 0;
+  if (g_once_init_enter (&registered))
+    {
+      asked_before = GEOS_interruptRegisterCallback (ask);
+      g_once_init_leave (&registered, 1);
+    }
+  patience_here = patience;
+}
+
+static void
+set_impatient (const Work              *work,
+               const RhyResolveOptions *options,
+               GError                 **error)
+{
+  if (!g_cancellable_set_error_if_cancelled (work->patience.cancellable, error))
+    g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
+                 "to unite what overlaps takes longer than the %g seconds allowed: simplify it in the drawing program, or set Ink=drawn",
+                 options->seconds);
 }
 
 static Layer *
@@ -399,6 +452,8 @@ is_ink_at (Work         *work,
   for (guint i = members->len; i-- > 0;)
     {
       Layer *layer = layer_at (work, g_array_index (members, guint, i));
+      if (!(x >= layer->box.min_x && x <= layer->box.max_x && y >= layer->box.min_y && y <= layer->box.max_y))
+        continue;
       if (layer->region == NULL)
         layer->region = rhy_region_new (layer->path, layer->rule, CHORDS * work->tolerance);
       if (rhy_region_has (layer->region, x, y) && is_within_clips (work, layer, x, y))
@@ -416,7 +471,7 @@ ink_faces (Work         *work,
 {
   g_autoptr (GPtrArray) inked = g_ptr_array_new ();
   const int n = GEOSGetNumGeometries_r (work->geos, faces);
-  for (int i = 0; i < n; i++)
+  for (int i = 0; i < n && !is_over (&work->patience); i++)
     {
       const GEOSGeometry *face = GEOSGetGeometryN_r (work->geos, faces, i);
       GEOSGeometry *inside = GEOSPointOnSurface_r (work->geos, face);
@@ -510,7 +565,6 @@ resolve_group (Work              *work,
 static gboolean
 resolve_groups (Work              *work,
                 RhyArtworkBuilder *builder,
-                GCancellable      *cancellable,
                 GError           **error)
 {
   const guint n = work->layers->len;
@@ -527,8 +581,7 @@ resolve_groups (Work              *work,
       g_array_append_val (members[root], i);
     }
   for (guint i = 0; i < groups->len; i++)
-    if (g_cancellable_set_error_if_cancelled (cancellable, error)
-        || !resolve_group (work, builder, groups->pdata[i], error))
+    if (is_over (&work->patience) || !resolve_group (work, builder, groups->pdata[i], error))
       return FALSE;
   return TRUE;
 }
@@ -570,13 +623,17 @@ rhy_artwork_resolved (RhyArtwork              *self,
   g_return_val_if_fail (self != NULL, NULL);
   if (options == NULL)
     options = &defaults;
-  g_return_val_if_fail (options->tolerance_mm > 0.0, NULL);
+  g_return_val_if_fail (options->tolerance_mm > 0.0 && options->seconds > 0.0, NULL);
 
   const gsize n_clips = rhy_artwork_get_n_clips (self);
-  Work work = { .geos = GEOS_init_r (), .artwork = self, .tolerance = options->tolerance_mm,
+  const double seconds = MIN (options->seconds, 86400.0);
+  Work work = { .geos = GEOS_init_r (), .artwork = self,
+                .patience = { cancellable, g_get_monotonic_time () + (gint64) (seconds * G_USEC_PER_SEC) },
+                .tolerance = options->tolerance_mm,
                 .layers = g_array_new (FALSE, FALSE, sizeof (Layer)), .clip_regions = g_new0 (RhyRegion *, n_clips + 1) };
   GEOSContext_setErrorMessageHandler_r (work.geos, remember, &work);
   g_array_set_clear_func (work.layers, clear_layer);
+  be_patient (&work.patience);
 
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
   double width, height;
@@ -585,11 +642,18 @@ rhy_artwork_resolved (RhyArtwork              *self,
 
   Losses losses = { 0, 0, 0 };
   gboolean ok = collect_layers (&work, options, &losses, error);
-  if (ok)
+  if (ok && !is_over (&work.patience))
     {
       drop_idle_bare (&work);
       find_groups (&work);
-      ok = resolve_groups (&work, builder, cancellable, error);
+      ok = resolve_groups (&work, builder, error);
+    }
+  be_patient (NULL);
+  if (is_over (&work.patience))
+    {
+      g_clear_error (error);
+      set_impatient (&work, options, error);
+      ok = FALSE;
     }
   g_array_unref (work.layers);
   for (gsize i = 0; i < n_clips; i++)

@@ -9,21 +9,56 @@
 #ifdef RHY_LATE_GEOS
 
 #define RHY_LATE_GEOS_CALLS(F) \
-  F (GEOSArea_r) F (GEOSBoundary_r) F (GEOSBufferWithStyle_r)                                      \
-  F (GEOSContext_setErrorMessageHandler_r) F (GEOSCoordSeq_copyFromArrays_r)                       \
-  F (GEOSCoordSeq_copyFromBuffer_r) F (GEOSCoordSeq_copyToArrays_r) F (GEOSCoordSeq_create_r)      \
-  F (GEOSCoordSeq_destroy_r) F (GEOSCoordSeq_getSize_r) F (GEOSCoordSeq_getXY_r)                   \
-  F (GEOSCoordSeq_setXY_r) F (GEOSCoverageUnion_r) F (GEOSDensify_r) F (GEOSEnvelope_r)            \
-  F (GEOSGeomGetX_r) F (GEOSGeomGetY_r) F (GEOSGeomTypeId_r) F (GEOSGeom_clone_r)                  \
-  F (GEOSGeom_createCollection_r) F (GEOSGeom_createLineString_r) F (GEOSGeom_createLinearRing_r)  \
-  F (GEOSGeom_createPolygon_r) F (GEOSGeom_destroy_r) F (GEOSGeom_getCoordSeq_r)                   \
-  F (GEOSGeom_getXMax_r) F (GEOSGeom_getXMin_r) F (GEOSGeom_getYMax_r) F (GEOSGeom_getYMin_r)      \
-  F (GEOSGetExteriorRing_r) F (GEOSGetGeometryN_r) F (GEOSGetInteriorRingN_r)                      \
-  F (GEOSGetNumGeometries_r) F (GEOSGetNumInteriorRings_r) F (GEOSIntersection_r)                  \
-  F (GEOSMakeValid_r) F (GEOSPointOnSurface_r) F (GEOSPolygonize_r) F (GEOSPrepare_r)              \
-  F (GEOSPreparedGeom_destroy_r) F (GEOSPreparedIntersects_r) F (GEOSPreparedNearestPoints_r)      \
-  F (GEOSUnaryUnionPrec_r)                                                                         \
-  F (GEOSUnaryUnion_r) F (GEOS_finish_r) F (GEOS_init_r) F (GEOSisEmpty_r) F (GEOSisSimple_r)      \
+  F (GEOSArea_r) \
+  F (GEOSBoundary_r) \
+  F (GEOSBufferWithStyle_r) \
+  F (GEOSContext_setErrorMessageHandler_r) \
+  F (GEOSCoordSeq_copyFromArrays_r) \
+  F (GEOSCoordSeq_copyFromBuffer_r) \
+  F (GEOSCoordSeq_copyToArrays_r) \
+  F (GEOSCoordSeq_create_r) \
+  F (GEOSCoordSeq_destroy_r) \
+  F (GEOSCoordSeq_getSize_r) \
+  F (GEOSCoordSeq_getXY_r) \
+  F (GEOSCoordSeq_setXY_r) \
+  F (GEOSCoverageUnion_r) \
+  F (GEOSDensify_r) \
+  F (GEOSEnvelope_r) \
+  F (GEOSGeomGetX_r) \
+  F (GEOSGeomGetY_r) \
+  F (GEOSGeomTypeId_r) \
+  F (GEOSGeom_clone_r) \
+  F (GEOSGeom_createCollection_r) \
+  F (GEOSGeom_createLineString_r) \
+  F (GEOSGeom_createLinearRing_r) \
+  F (GEOSGeom_createPolygon_r) \
+  F (GEOSGeom_destroy_r) \
+  F (GEOSGeom_getCoordSeq_r) \
+  F (GEOSGeom_getXMax_r) \
+  F (GEOSGeom_getXMin_r) \
+  F (GEOSGeom_getYMax_r) \
+  F (GEOSGeom_getYMin_r) \
+  F (GEOSGetExteriorRing_r) \
+  F (GEOSGetGeometryN_r) \
+  F (GEOSGetInteriorRingN_r) \
+  F (GEOSGetNumGeometries_r) \
+  F (GEOSGetNumInteriorRings_r) \
+  F (GEOSIntersection_r) \
+  F (GEOSMakeValid_r) \
+  F (GEOSPointOnSurface_r) \
+  F (GEOSPolygonize_r) \
+  F (GEOSPrepare_r) \
+  F (GEOSPreparedGeom_destroy_r) \
+  F (GEOSPreparedIntersects_r) \
+  F (GEOSPreparedNearestPoints_r) \
+  F (GEOSUnaryUnionPrec_r) \
+  F (GEOSUnaryUnion_r) \
+  F (GEOS_finish_r) \
+  F (GEOS_init_r) \
+  F (GEOS_interruptRegisterCallback) \
+  F (GEOS_interruptRequest) \
+  F (GEOSisEmpty_r) \
+  F (GEOSisSimple_r) \
   F (GEOSisValid_r)
 
 typedef struct
@@ -82,6 +117,8 @@ const RhyLateGeos *rhy_late_geos_get (void);
 #define GEOSUnaryUnion_r (rhy_late_geos_get ()->GEOSUnaryUnion_r)
 #define GEOS_finish_r (rhy_late_geos_get ()->GEOS_finish_r)
 #define GEOS_init_r (rhy_late_geos_get ()->GEOS_init_r)
+#define GEOS_interruptRegisterCallback (rhy_late_geos_get ()->GEOS_interruptRegisterCallback)
+#define GEOS_interruptRequest (rhy_late_geos_get ()->GEOS_interruptRequest)
 #define GEOSisEmpty_r (rhy_late_geos_get ()->GEOSisEmpty_r)
 #define GEOSisSimple_r (rhy_late_geos_get ()->GEOSisSimple_r)
 #define GEOSisValid_r (rhy_late_geos_get ()->GEOSisValid_r)

@@ -64,7 +64,7 @@ seen_at_size (RhyArtwork *sized,
               double      tolerance_mm,
               GError    **error)
 {
-  const RhyResolveOptions options = { .tolerance_mm = 0.3 * tolerance_mm, .lightest_ink = 0.75 };
+  const RhyResolveOptions options = { .tolerance_mm = 0.3 * tolerance_mm, .lightest_ink = 0.75, .seconds = 30.0 };
   g_autoptr (RhyArtwork) first = rhy_artwork_resolved (sized, &options, NULL, error);
   if (first == NULL)
     return NULL;

@@ -400,6 +400,50 @@ test_gradient_counts_as_its_mean (void **state)
     }
 }
 
+static RhyArtwork *
+heap_of_circles (int n)
+{
+  g_autoptr (GRand) rand = g_rand_new_with_seed (5);
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  for (int i = 0; i < n; i++)
+    add (builder, circle (g_rand_double_range (rand, 0, 380), g_rand_double_range (rand, 0, 380), g_rand_double_range (rand, 20, 90)),
+         i % 2 == 0 ? BLACK : WHITE);
+  return rhy_artwork_builder_end (builder);
+}
+
+static gpointer
+cancel_soon (gpointer cancellable)
+{
+  g_usleep (50000);
+  g_cancellable_cancel (cancellable);
+  return NULL;
+}
+
+/* Several seconds of work: it ends when it is told to, and says why. */
+static void
+test_a_heap_can_be_given_up (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) heap = heap_of_circles (3000);
+  g_autoptr (GError) error = NULL;
+  const RhyResolveOptions hasty = { .tolerance_mm = 0.001, .lightest_ink = 0.75, .seconds = 0.05 };
+  gint64 start = g_get_monotonic_time ();
+  assert_null (rhy_artwork_resolved (heap, &hasty, NULL, &error));
+  assert_true (g_error_matches (error, RHY_ERROR, RHY_ERROR_LIMIT));
+  assert_non_null (strstr (error->message, "longer than the 0.05 seconds allowed"));
+  assert_true (g_get_monotonic_time () - start < 3 * G_USEC_PER_SEC);
+  g_clear_error (&error);
+
+  const RhyResolveOptions fine = { .tolerance_mm = 0.001, .lightest_ink = 0.75, .seconds = 60.0 };
+  g_autoptr (GCancellable) cancellable = g_cancellable_new ();
+  GThread *thread = g_thread_new ("cancel", cancel_soon, cancellable);
+  start = g_get_monotonic_time ();
+  assert_null (rhy_artwork_resolved (heap, &fine, cancellable, &error));
+  assert_true (g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED));
+  assert_true (g_get_monotonic_time () - start < 3 * G_USEC_PER_SEC);
+  g_thread_join (thread);
+}
+
 int
 main (void)
 {
@@ -414,6 +458,7 @@ main (void)
     cmocka_unit_test (test_faint_paint_and_nothing_at_all),
     cmocka_unit_test (test_random_heaps_match_a_painter),
     cmocka_unit_test (test_gradient_counts_as_its_mean),
+    cmocka_unit_test (test_a_heap_can_be_given_up),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
