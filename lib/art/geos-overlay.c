@@ -17,6 +17,9 @@ static const double CHORDS = 0.25;
 static const double GRID = 0.1;
 static const double REFIT = 0.5;
 
+/* So many layers that touch are laid over each other by halves. */
+#define MANY 24
+
 typedef enum { INK, BARE } Paint;
 
 /* One filled outline of the drawing, in painting order. */
@@ -510,6 +513,114 @@ overlay (Work         *work,
   return united;
 }
 
+/* ---- many layers ---- */
+
+/* What a run of layers shows: its ink, and where it takes ink away from what lies under it. Where
+ * both are, ink lies uppermost. NULL: nothing. */
+typedef struct
+{
+  GEOSGeometry *ink, *bare;
+} Seen;
+
+/* Edges cross and are rounded on every level: a grid this much finer keeps that out of sight. */
+static double
+fine_grid (const Work *work)
+{
+  return 0.1 * GRID * work->tolerance;
+}
+
+/* Both are taken over; NULL for nothing, or for trouble (then @ok is cleared). */
+static GEOSGeometry *
+both (Work         *work,
+      GEOSGeometry *a,
+      GEOSGeometry *b,
+      gboolean     *ok)
+{
+  if (a == NULL || b == NULL)
+    return a != NULL ? a : b;
+  GEOSGeometry *all = GEOSUnionPrec_r (work->geos, a, b, fine_grid (work));
+  *ok = *ok && all != NULL;
+  free_geometry (work, a);
+  free_geometry (work, b);
+  return all;
+}
+
+static Seen
+lay_over (Work     *work,
+          Seen      under,
+          Seen      over,
+          gboolean *ok)
+{
+  if (under.ink != NULL && over.bare != NULL)
+    {
+      GEOSGeometry *left = GEOSDifferencePrec_r (work->geos, under.ink, over.bare, fine_grid (work));
+      *ok = *ok && left != NULL;
+      free_geometry (work, under.ink);
+      under.ink = left;
+    }
+  Seen seen = { both (work, under.ink, over.ink, ok), NULL };
+  seen.bare = both (work, under.bare, over.bare, ok);
+  return seen;
+}
+
+/* A layer by itself: its fill rule, its clips. */
+static Seen
+seen_of_layer (Work     *work,
+               guint     i,
+               gboolean *ok)
+{
+  Layer *layer = layer_at (work, i);
+  g_autoptr (GPtrArray) parts = g_ptr_array_new ();
+  g_autoptr (GArray) self = g_array_new (FALSE, FALSE, sizeof (guint));
+  g_array_append_val (self, i);
+  add_lines (work, parts, layer->path);
+  for (gsize k = 0; k < layer->n_clips; k++)
+    add_lines (work, parts, rhy_artwork_get_clip (work->artwork, layer->clips[k])->path);
+  if (parts->len == 0)
+    return (Seen) { NULL, NULL };
+  GEOSGeometry *lines = collect (work, GEOS_MULTILINESTRING, parts);
+  const Paint paint = layer->paint;
+  layer->paint = INK;           /* where it is, whatever it is */
+  GEOSGeometry *area = lines != NULL ? overlay (work, self, lines) : NULL;
+  layer->paint = paint;
+  free_geometry (work, lines);
+  *ok = *ok && area != NULL;
+  return paint == INK ? (Seen) { area, NULL } : (Seen) { NULL, area };
+}
+
+/* Halves, so that what lies hidden is gone before much is laid over it. */
+static Seen
+seen_of (Work         *work,
+         const GArray *members,
+         guint         from,
+         guint         to,
+         gboolean     *ok)
+{
+  if (!*ok || from == to || is_over (&work->patience))
+    return (Seen) { NULL, NULL };
+  if (to - from == 1)
+    return seen_of_layer (work, g_array_index (members, guint, from), ok);
+  const guint middle = from + (to - from) / 2;
+  const Seen under = seen_of (work, members, from, middle, ok);
+  const Seen over = seen_of (work, members, middle, to, ok);
+  return lay_over (work, under, over, ok);
+}
+
+/* Returns: the ink as polygons, gaps closed, or NULL in trouble. */
+static GEOSGeometry *
+overlay_by_halves (Work         *work,
+                   const GArray *members)
+{
+  gboolean ok = TRUE;
+  Seen seen = seen_of (work, members, 0, members->len, &ok);
+  free_geometry (work, seen.bare);
+  GEOSGeometry *ink = ok && seen.ink != NULL ? GEOSUnaryUnionPrec_r (work->geos, seen.ink, GRID * work->tolerance) : NULL;
+  if (ok && seen.ink == NULL)
+    ink = GEOSGeom_createEmptyCollection_r (work->geos, GEOS_MULTIPOLYGON);
+  free_geometry (work, seen.ink);
+  return ink;
+}
+
 static void
 add_ink (RhyArtworkBuilder *builder,
          RhyPath           *path,
@@ -543,7 +654,9 @@ resolve_group (Work              *work,
   GEOSGeometry *lines = collect (work, GEOS_MULTILINESTRING, parts);
   const gboolean is_alone = members->len == 1 && first->n_clips == 0 && !first->is_stroke && first->paint == INK;
   const gboolean is_simple = is_alone && lines != NULL && GEOSisSimple_r (work->geos, lines) == 1;
-  GEOSGeometry *ink = lines != NULL ? overlay (work, members, lines) : NULL;
+  GEOSGeometry *ink = NULL;
+  if (lines != NULL)
+    ink = members->len < MANY ? overlay (work, members, lines) : overlay_by_halves (work, members);
   free_geometry (work, lines);
   if (ink == NULL)
     {

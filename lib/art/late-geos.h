@@ -23,12 +23,14 @@
   F (GEOSCoordSeq_setXY_r) \
   F (GEOSCoverageUnion_r) \
   F (GEOSDensify_r) \
+  F (GEOSDifferencePrec_r) \
   F (GEOSEnvelope_r) \
   F (GEOSGeomGetX_r) \
   F (GEOSGeomGetY_r) \
   F (GEOSGeomTypeId_r) \
   F (GEOSGeom_clone_r) \
   F (GEOSGeom_createCollection_r) \
+  F (GEOSGeom_createEmptyCollection_r) \
   F (GEOSGeom_createLineString_r) \
   F (GEOSGeom_createLinearRing_r) \
   F (GEOSGeom_createPolygon_r) \
@@ -53,6 +55,7 @@
   F (GEOSPreparedNearestPoints_r) \
   F (GEOSUnaryUnionPrec_r) \
   F (GEOSUnaryUnion_r) \
+  F (GEOSUnionPrec_r) \
   F (GEOS_finish_r) \
   F (GEOS_init_r) \
   F (GEOS_interruptRegisterCallback) \
@@ -85,12 +88,14 @@ const RhyLateGeos *rhy_late_geos_get (void);
 #define GEOSCoordSeq_setXY_r (rhy_late_geos_get ()->GEOSCoordSeq_setXY_r)
 #define GEOSCoverageUnion_r (rhy_late_geos_get ()->GEOSCoverageUnion_r)
 #define GEOSDensify_r (rhy_late_geos_get ()->GEOSDensify_r)
+#define GEOSDifferencePrec_r (rhy_late_geos_get ()->GEOSDifferencePrec_r)
 #define GEOSEnvelope_r (rhy_late_geos_get ()->GEOSEnvelope_r)
 #define GEOSGeomGetX_r (rhy_late_geos_get ()->GEOSGeomGetX_r)
 #define GEOSGeomGetY_r (rhy_late_geos_get ()->GEOSGeomGetY_r)
 #define GEOSGeomTypeId_r (rhy_late_geos_get ()->GEOSGeomTypeId_r)
 #define GEOSGeom_clone_r (rhy_late_geos_get ()->GEOSGeom_clone_r)
 #define GEOSGeom_createCollection_r (rhy_late_geos_get ()->GEOSGeom_createCollection_r)
+#define GEOSGeom_createEmptyCollection_r (rhy_late_geos_get ()->GEOSGeom_createEmptyCollection_r)
 #define GEOSGeom_createLineString_r (rhy_late_geos_get ()->GEOSGeom_createLineString_r)
 #define GEOSGeom_createLinearRing_r (rhy_late_geos_get ()->GEOSGeom_createLinearRing_r)
 #define GEOSGeom_createPolygon_r (rhy_late_geos_get ()->GEOSGeom_createPolygon_r)
@@ -115,6 +120,7 @@ const RhyLateGeos *rhy_late_geos_get (void);
 #define GEOSPreparedNearestPoints_r (rhy_late_geos_get ()->GEOSPreparedNearestPoints_r)
 #define GEOSUnaryUnionPrec_r (rhy_late_geos_get ()->GEOSUnaryUnionPrec_r)
 #define GEOSUnaryUnion_r (rhy_late_geos_get ()->GEOSUnaryUnion_r)
+#define GEOSUnionPrec_r (rhy_late_geos_get ()->GEOSUnionPrec_r)
 #define GEOS_finish_r (rhy_late_geos_get ()->GEOS_finish_r)
 #define GEOS_init_r (rhy_late_geos_get ()->GEOS_init_r)
 #define GEOS_interruptRegisterCallback (rhy_late_geos_get ()->GEOS_interruptRegisterCallback)
