@@ -58,14 +58,15 @@ lighten (RhyPlan *self)
 /* Ink as it is seen has an extent of its own (a white page has none), and its size is what
  * was asked for: sized once to learn that extent, then resolved at its true size. */
 static RhyArtwork *
-seen_at_size (RhyArtwork *sized,
-              double      width,
-              double      height,
-              double      tolerance_mm,
-              GError    **error)
+seen_at_size (RhyArtwork   *sized,
+              double        width,
+              double        height,
+              double        tolerance_mm,
+              GCancellable *cancellable,
+              GError      **error)
 {
   const RhyResolveOptions options = { .tolerance_mm = 0.3 * tolerance_mm, .lightest_ink = 0.75, .seconds = 30.0 };
-  g_autoptr (RhyArtwork) first = rhy_artwork_resolved (sized, &options, NULL, error);
+  g_autoptr (RhyArtwork) first = rhy_artwork_resolved (sized, &options, cancellable, error);
   if (first == NULL)
     return NULL;
   const RhyBounds box = rhy_artwork_get_ink_box (first);
@@ -77,7 +78,7 @@ seen_at_size (RhyArtwork *sized,
         return rhy_artwork_sized (first, width, height, error);
       g_autoptr (RhyArtwork) larger = rhy_artwork_transformed (sized, (RhyAffine) { scale, 0, 0, scale, 0, 0 });
       g_clear_pointer (&first, rhy_artwork_unref);
-      first = rhy_artwork_resolved (larger, &options, NULL, error);
+      first = rhy_artwork_resolved (larger, &options, cancellable, error);
     }
   return first != NULL ? rhy_artwork_sized (first, width, height, error) : NULL;
 }
@@ -89,8 +90,9 @@ rhy_plan_has_artwork (const RhyJobArtwork *group)
 }
 
 static gboolean
-size_artwork (RhyPlan *self,
-              GError **error)
+size_artwork (RhyPlan      *self,
+              GCancellable *cancellable,
+              GError      **error)
 {
   const RhyJobArtwork *a = self->group;
   const RhyBounds box = rhy_artwork_get_ink_box (self->source);
@@ -115,7 +117,7 @@ size_artwork (RhyPlan *self,
   if (sized != NULL && a->ink == RHY_INK_SEEN)
     {
       g_autoptr (RhyArtwork) whole = g_steal_pointer (&sized);
-      sized = seen_at_size (whole, width, height, tolerance_of (self), error);
+      sized = seen_at_size (whole, width, height, tolerance_of (self), cancellable, error);
     }
   self->unit = sized != NULL ? with_strokes_as_asked (self, sized, error) : NULL;
   if (self->unit == NULL)
@@ -498,10 +500,11 @@ make_copies (RhyPlan *self)
 }
 
 gboolean
-rhy_plan_place (RhyPlan *self,
-                GError **error)
+rhy_plan_place (RhyPlan      *self,
+                GCancellable *cancellable,
+                GError      **error)
 {
-  if (!find_anchor (self, error) || (self->unit == NULL && !size_artwork (self, error)))
+  if (!find_anchor (self, error) || (self->unit == NULL && !size_artwork (self, cancellable, error)))
     return FALSE;
   self->lay = make_lay (self, self->wall, self->numbers.anchor, error);
   if (self->lay == NULL)

@@ -42,7 +42,7 @@ gboolean rhy_plan_has_artwork (const RhyJobArtwork *group);
  * Sizes the source, lays it on the wall and measures where it comes to lie: fills in
  * what a plan has of its own artwork. A unit that is there already is taken as it is.
  */
-gboolean rhy_plan_place (RhyPlan *self, GError **error);
+gboolean rhy_plan_place (RhyPlan *self, GCancellable *cancellable, GError **error);
 
 /*
  * The wall carried on straight past both ends, so that what overhangs has a place, and

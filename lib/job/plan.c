@@ -424,7 +424,7 @@ new_part (RhyJob        *job,
     return NULL;
   if (alike != NULL && alike->source == self->source && is_sized_alike (alike, job, self->group))
     take_unit (self, alike);
-  if (!(first != NULL ? share_wall (self, first) : make_wall (self, error)) || !rhy_plan_place (self, error))
+  if (!(first != NULL ? share_wall (self, first) : make_wall (self, error)) || !rhy_plan_place (self, cancellable, error))
     return NULL;
   return g_steal_pointer (&self);
 }
