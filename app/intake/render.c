@@ -25,6 +25,8 @@ static const double TOLD_MAX = 2048.0;
 /* No drawing within the input limit comes near this; a filter's picture may. */
 static const gsize WRITTEN_MAX = 512 * 1024 * 1024;
 static const double MM_PER_PX = 25.4 / 96.0;
+/* libxml2's own, of one attribute (XML_MAX_TEXT_LENGTH). */
+static const gsize ATTRIBUTE_MAX = 10000000;
 /* A page larger than this is a slip of the unit, not a drawing. */
 static const double PAGE_MAX_MM = 1e6;
 
@@ -76,6 +78,10 @@ load (Drawing *drawing,
       g_autofree char *reason = plain_reason (error);
       if (strstr (reason, "memory") != NULL)
         wire_fail (drawing->wire, RHY_ERROR_LIMIT, "takes more memory than it is allowed");
+      if (strstr (reason, "Excessive depth") != NULL)
+        wire_fail (drawing->wire, RHY_ERROR_LIMIT, "nested deeper than the 256 levels allowed: ungroup it in the drawing program");
+      if (source_longest_attribute (source) >= ATTRIBUTE_MAX)
+        wire_fail (drawing->wire, RHY_ERROR_LIMIT, "an outline of more than the 10 MB allowed in one piece: split it in the drawing program");
       wire_fail (drawing->wire, RHY_ERROR_ARTWORK, "not a readable SVG drawing: %s", reason);
     }
   rsvg_handle_set_dpi (drawing->handle, 96.0);
@@ -246,7 +252,7 @@ paint (Drawing *drawing,
   /* cairo keeps the union of all that was painted as a region, and adding the box of a shape to
    * one of ten thousand boxes takes as long as that is large. A ground makes it one box. */
   cairo_save (cr);
-  cairo_set_source_rgb (cr, 1.0, 1.0, 1.0);
+  cairo_set_source_rgb (cr, tree_ground[0], tree_ground[1], tree_ground[2]);
   cairo_paint (cr);
   cairo_restore (cr);
   cairo_scale (cr, told, told);
@@ -319,6 +325,7 @@ render_send (Wire       *wire,
 {
   g_autofree char *element = layer != NULL ? g_strconcat ("#", layer, NULL) : NULL;
   Drawing drawing = { .wire = wire, .element = element };
+  source_check_texts (wire, source);
   load (&drawing, source);
   find_size (&drawing);
   find_reach (&drawing);

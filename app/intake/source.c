@@ -10,6 +10,9 @@
 
 #include "picture.h"
 
+/* Bytes of one text element: pages of a book, and a second or two. */
+static const guint TEXT_MAX = 20000;
+
 static GByteArray *
 read_all (Wire *wire,
           gsize max_bytes)
@@ -227,4 +230,65 @@ source_has_element (GBytes     *source,
   gsize size;
   const char *text = g_bytes_get_data (source, &size);
   return next_tag (text + 1, text + size, element) != NULL;
+}
+
+/* What is shown of an element up to its end tag: what stands outside of tags. */
+static gsize
+shown_in (const char *tag,
+          const char *end)
+{
+  gsize shown = 0;
+  gboolean inside = TRUE;       /* of the start tag */
+  for (const char *at = tag; at < end; at++)
+    {
+      if (*at == '<' && end - at >= 6 && memcmp (at, "</text", 6) == 0)
+        break;
+      if (*at == '<' || *at == '>')
+        inside = *at == '<';
+      else
+        shown += !inside;
+    }
+  return shown;
+}
+
+void
+source_check_texts (Wire   *wire,
+                    GBytes *source)
+{
+  gsize size;
+  const char *text = g_bytes_get_data (source, &size);
+  const char *end = text + size;
+  for (const char *tag = next_tag (text + 1, end, "text"); tag != NULL; tag = next_tag (tag + 4, end, "text"))
+    {
+      const gsize shown = shown_in (tag, end);
+      if (shown > TEXT_MAX)
+        wire_fail (wire, RHY_ERROR_LIMIT,
+                   "a text of %" G_GSIZE_FORMAT " bytes in it, more than the %u allowed: split it, or turn it into outlines in the drawing program",
+                   shown, TEXT_MAX);
+      tag = MIN (tag + shown, end - 4);
+    }
+}
+
+gsize
+source_longest_attribute (GBytes *source)
+{
+  gsize size;
+  const char *text = g_bytes_get_data (source, &size);
+  const char *end = text + size;
+  gsize longest = 0;
+  for (const char *at = text; at < end;)
+    {
+      const char *quote = memchr (at, '"', (gsize) (end - at));
+      const char *other = memchr (at, '\'', (gsize) ((quote != NULL ? quote : end) - at));
+      if (other != NULL)
+        quote = other;
+      if (quote == NULL)
+        break;
+      const char *close = memchr (quote + 1, *quote, (gsize) (end - quote - 1));
+      if (close == NULL)
+        close = end;
+      longest = MAX (longest, (gsize) (close - quote - 1));
+      at = close + 1;
+    }
+  return longest;
 }

@@ -9,6 +9,13 @@ G_BEGIN_DECLS
  * with one clear line when it is too large, empty or plainly something else. */
 GBytes *source_read (Wire *wire, gsize max_bytes);
 
+/* Ends the process with one line when a text in it is longer than can be set: pango counts
+ * 1/1024 of a pixel in an int, draws nothing past that, and takes minutes before. */
+void source_check_texts (Wire *wire, GBytes *source);
+
+/* Bytes of the longest attribute, as far as quotes tell. */
+gsize source_longest_attribute (GBytes *source);
+
 /* Notes for what librsvg passes over without a word. */
 void source_note_silent_losses (Wire *wire, GBytes *source);
 

@@ -3,6 +3,7 @@
 
 #include "tree.h"
 
+#include <math.h>
 #include <string.h>
 
 struct _Tree
@@ -288,6 +289,8 @@ tree_get_root (Tree *tree)
   return tree->root;
 }
 
+const double tree_ground[3] = { 0.01234, 0.45678, 0.89012 };
+
 void
 tree_drop_ground (Tree *tree)
 {
@@ -298,6 +301,19 @@ tree_drop_ground (Tree *tree)
   Node *ground = page != NULL ? page->first : NULL;
   if (ground == NULL || !node_is (ground, "rect"))
     return;
+  /* Known by a colour that nobody uses: cairo leaves it out where a rectangle of the drawing's
+   * own covers all of it. */
+  const char *fill = node_get_style (ground, "fill");
+  double rgb[3];
+  if (fill == NULL || strncmp (fill, "rgb(", 4) != 0)
+    return;
+  g_autofree char *numbers = g_strndup (fill + 4, strcspn (fill + 4, ");"));
+  g_strdelimit (numbers, "%", ' ');
+  if (scan_numbers (numbers, rgb, 3) != 3)
+    return;
+  for (int i = 0; i < 3; i++)
+    if (fabs (rgb[i] - 100.0 * tree_ground[i]) > 1e-3)
+      return;
   page->first = ground->next;
   if (page->first == NULL)
     page->last = NULL;

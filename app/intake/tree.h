@@ -27,7 +27,8 @@ void tree_free (Tree *tree);
 gboolean tree_feed (Tree *tree, const char *text, gsize length, GError **error);
 gboolean tree_end (Tree *tree, GError **error);
 Node *tree_get_root (Tree *tree);
-/* Takes away the rectangle over the whole page that was painted first. */
+/* Takes away the rectangle over the whole page that was painted first, in this colour. */
+extern const double tree_ground[3];
 void tree_drop_ground (Tree *tree);
 /* By "#id", "url(#id)" or "id"; NULL if there is none. */
 Node *tree_find (Tree *tree, const char *reference);

@@ -367,8 +367,10 @@ test_hostile_drawings_end_in_one_line (void **state)
 {
   (void) state;
   const struct { const char *head, *unit; gsize n; const char *tail; RhyError code; const char *says; } rows[] = {
-    { "", "<g>", 1000, "", RHY_ERROR_ARTWORK, "not a readable SVG" },
-    { "<path d='M0,0", "L1,2", 2800000, "'/>", RHY_ERROR_ARTWORK, "not a readable SVG" },
+    { "", "<g>", 1000, "", RHY_ERROR_LIMIT, "deeper than the 256 levels allowed" },
+    { "<path d='M0,0", "L1,2", 2800000, "'/>", RHY_ERROR_LIMIT, "more than the 10 MB allowed in one piece" },
+    { "<text y='9'>", "word ", 200000, "</text>", RHY_ERROR_LIMIT, "a text of 1000000 bytes in it, more than the 20000 allowed" },
+    { "<text y='9'>", "<tspan>word</tspan> ", 5001, "</text>", RHY_ERROR_LIMIT, "a text of 25005 bytes in it, more than the 20000 allowed" },
     { "<filter id='f'><feConvolveMatrix order='200' kernelMatrix='", "1 ", 40000, "'/></filter><rect width='50' height='50' filter='url(#f)'/>",
       RHY_ERROR_ARTWORK, "died on it" },
     { "<g id='a'><use xlink:href='#b'/></g><g id='b'><use xlink:href='#a'/></g>", "", 0, "", RHY_ERROR_ARTWORK, "no ink" },
