@@ -32,5 +32,16 @@ cli_proof (int    argc,
                                            within ? "within" : "beyond", rhy_number_to_text (limit, tolerance));
   if (!cli_print (line, strlen (line)))
     return CLI_BAD;
-  return within ? CLI_DONE : CLI_NOT_READY;
+  if (proof.n_pictures == 0)
+    return within ? CLI_DONE : CLI_NOT_READY;
+
+  const RhyRing at = rhy_wall_at (rhy_plan_get_wall (plan), proof.shift_where.s);
+  const gboolean in_place = proof.shift_mm <= proof.shift_limit_mm && proof.tone <= RHY_PROOF_TONE_MAX;
+  g_autofree char *pictures = g_strdup_printf ("pictures: %.4f mm out of place at height %.2f mm, %.2f degrees around, tones off by %.1f %%: "
+                                               "%s the limits of %.4f mm and %.0f %%\n",
+                                               proof.shift_mm, at.z_mm, proof.shift_where.angle / G_PI * 180.0, 100.0 * proof.tone,
+                                               in_place ? "within" : "beyond", proof.shift_limit_mm, 100.0 * RHY_PROOF_TONE_MAX);
+  if (!cli_print (pictures, strlen (pictures)))
+    return CLI_BAD;
+  return within && in_place ? CLI_DONE : CLI_NOT_READY;
 }

@@ -8,6 +8,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "proof-pictures.h"
+
 /* How far a chord may leave its curve, on the wall: the greatest error that
  * cutting curves into chords can put into the answer, twice (both sides). */
 #define CHORD_MM 2e-5
@@ -167,7 +169,40 @@ is_page (const RhyPath *path,
          && b.max_x >= page.max_x - slack && b.max_y >= page.max_y - slack;
 }
 
-/* Ink and clips are kept apart: one must not stand in for the other. */
+/* Ink, clips and what bounds pictures are kept apart: one must not stand in for another. */
+typedef enum { PLAIN_INK, PLAIN_CLIPS, PICTURES, N_KINDS } Kind;
+
+static gboolean
+is_picture (const RhyShape *shape)
+{
+  return shape->has_fill && shape->fill_paint != NULL;
+}
+
+/* For each clip, whether it bounds a picture, and whether plain ink. */
+static void
+find_uses (const RhyArtwork *art,
+           gboolean         *of_pictures,
+           gboolean         *of_ink)
+{
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (art); i++)
+    {
+      const RhyShape *shape = rhy_artwork_get_shape (art, i);
+      for (gsize k = 0; k < shape->n_clips; k++)
+        *(is_picture (shape) ? &of_pictures[shape->clips[k]] : &of_ink[shape->clips[k]]) = TRUE;
+    }
+}
+
+/* A drawing's pictures are rectangles of dots; what bounds them is only their clips. */
+static gboolean
+is_wanted (const RhyShape *shape,
+           Kind            kind,
+           gboolean        is_drawing)
+{
+  if (kind == PLAIN_INK)
+    return !is_picture (shape) || shape->has_stroke;
+  return kind == PICTURES && is_picture (shape) && (!is_drawing || shape->n_clips == 0);
+}
+
 static Curves
 curves_new (gboolean backwards,
             RhyWall *wall)
@@ -180,16 +215,22 @@ curves_new (gboolean backwards,
 static void
 add_artwork (Curves           *self,
              const RhyArtwork *art,
-             gboolean          clips,
+             Kind              kind,
              RhyBounds         page,
              const RhyMap     *map)
 {
-  const gsize n = clips ? rhy_artwork_get_n_clips (art) : rhy_artwork_get_n_shapes (art);
+  const gsize n_clips = rhy_artwork_get_n_clips (art);
+  g_autofree gboolean *of_pictures = g_new0 (gboolean, n_clips + 1);
+  g_autofree gboolean *of_ink = g_new0 (gboolean, n_clips + 1);
+  find_uses (art, of_pictures, of_ink);
   self->map = map;
-  for (gsize i = 0; i < n; i++)
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (art); i++)
+    if (is_wanted (rhy_artwork_get_shape (art, i), kind, self->backwards))
+      add_path (self, rhy_artwork_get_shape (art, i)->path);
+  for (gsize i = 0; i < n_clips && kind != PLAIN_INK; i++)
     {
-      const RhyPath *path = clips ? rhy_artwork_get_clip (art, i)->path : rhy_artwork_get_shape (art, i)->path;
-      if (!clips || rhy_bounds_is_empty (page) || !is_page (path, page))
+      const RhyPath *path = rhy_artwork_get_clip (art, i)->path;
+      if ((kind == PICTURES ? of_pictures[i] : of_ink[i]) && (rhy_bounds_is_empty (page) || !is_page (path, page)))
         add_path (self, path);
     }
 }
@@ -369,7 +410,10 @@ measure (const Curves *from,
         const RhyWallPoint p = g_array_index (from->samples, RhyWallPoint, i);
         const double d = nearest (&grid, p, proof->distance_mm);
         if (d > proof->distance_mm)
-          *proof = (RhyProof) { d, p };
+          {
+            proof->distance_mm = d;
+            proof->where = p;
+          }
       }
   grid_clear (&grid);
 }
@@ -502,21 +546,22 @@ rhy_proof_file (RhyPlan    *plan,
     return FALSE;
 
   RhyWall *wall = rhy_plan_get_wall (plan);
-  RhyProof worst = { 0.0, rhy_plan_get_numbers (plan)->anchor };
+  RhyProof worst = { .where = rhy_plan_get_numbers (plan)->anchor };
+  worst.shift_where = worst.where;
   gboolean off_drawing = FALSE;
   gboolean off_art = FALSE;
   gboolean cut = FALSE;
-  for (int clips = 0; clips < 2; clips++)
+  for (Kind kind = 0; kind < N_KINDS; kind++)
     {
       Curves meant = curves_new (FALSE, wall);
       Curves burnt = curves_new (TRUE, wall);
       for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
         {
           const RhyPlan *part = rhy_plan_get_part (plan, i);
-          add_artwork (&meant, rhy_plan_get_artwork (part), clips, RHY_BOUNDS_EMPTY, rhy_plan_get_lay (part));
+          add_artwork (&meant, rhy_plan_get_artwork (part), kind, RHY_BOUNDS_EMPTY, rhy_plan_get_lay (part));
         }
-      add_artwork (&burnt, drawing, clips, page, rhy_plan_get_drive (plan));
-      if (clips && burnt.samples->len > 0 && meant.samples->len == 0)
+      add_artwork (&burnt, drawing, kind, page, rhy_plan_get_drive (plan));
+      if (kind == PLAIN_CLIPS && burnt.samples->len > 0 && meant.samples->len == 0)
         cut = TRUE;
       else
         {
@@ -541,6 +586,8 @@ rhy_proof_file (RhyPlan    *plan,
                                : "the drawing's ink, or what clips it, is missing altogether");
       return FALSE;
     }
+  if (!rhy_proof_pictures (plan, drawing, &worst, error))
+    return FALSE;
   *proof = worst;
   return TRUE;
 }

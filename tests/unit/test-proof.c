@@ -164,7 +164,7 @@ test_what_is_no_bed_drawing (void **state)
 {
   (void) state;
   g_autoptr (RhyPlan) plan = exact_plan ();
-  RhyProof proof = { 7.0, { 0, 0 } };
+  RhyProof proof = { .distance_mm = 7.0 };
   GError *error = NULL;
   assert_false (prove_text (plan, "no drawing", &proof, &error));
   assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
@@ -175,17 +175,158 @@ test_what_is_no_bed_drawing (void **state)
   assert_near (proof.distance_mm, 7.0, 0.0);
 }
 
+/* ---- pictures ---- */
+
+/* A 36 mm picture of soft spots of every size down to 1.5 mm; it equals none of its turns and mirror images. */
+static RhyArtwork *
+spots (void)
+{
+  const guint n = 480;
+  guint32 *pixels = g_new (guint32, n * n);
+  for (guint y = 0; y < n; y++)
+    for (guint x = 0; x < n; x++)
+      {
+        const double u = 36.0 * x / n;
+        const double v = 36.0 * y / n;
+        const double tone = 127.5 + 60.0 * sin (0.31 * u + 0.05 * u * v) + 60.0 * cos (0.23 * v + 0.02 * u * u);
+        const guint32 g = (guint32) CLAMP (tone, 0.0, 255.0);
+        pixels[y * n + x] = 0xff000000u | g * 0x010101u;
+      }
+  RhyPath *path = rhy_path_new ();
+  rhy_path_move_to (path, 0, 0);
+  rhy_path_line_to (path, 36, 0);
+  rhy_path_line_to (path, 36, 36);
+  rhy_path_line_to (path, 0, 36);
+  rhy_path_close (path);
+  RhyPaint *paint = rhy_paint_new (&(RhyPaint) { .kind = RHY_PAINT_RASTER, .extend = RHY_EXTEND_PAD, .smooth = TRUE, .alpha = 1.0,
+                                                 .matrix = { 36.0 / n, 0, 0, -36.0 / n, 0, 36 }, .raster = rhy_raster_new (n, n, pixels) });
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  rhy_artwork_builder_add_shape (builder, &(RhyShape) { .path = path, .has_fill = TRUE, .fill = { 0.5, 0.5, 0.5, 1 }, .fill_paint = paint,
+                                                        .pen.matrix = RHY_AFFINE_IDENTITY });
+  rhy_artwork_builder_set_size (builder, 36, 36, RHY_SIZE_PHYSICAL);
+  return rhy_artwork_builder_end (builder);
+}
+
+static RhyPlan *
+spots_plan (int         machine,
+            const char *artwork)
+{
+  g_autoptr (RhyArtwork) art = spots ();
+  g_autofree char *rest = g_strdup_printf ("[Machine]\nTravelPerTurn=200\nAxis=%s\nMouth=%s\nTurnReversed=%s\n[Output]\nDotsPerInch=150\n",
+                                           machine & 1 ? "x" : "y", machine & 2 ? "plus" : "minus", machine & 4 ? "true" : "false");
+  return plan_with (art, "Heights=0;150\nDiameters=62;88", artwork, rest);
+}
+
+/* Through the written file, in all orientations: within half of a dot of 25.4/150 mm, and the outline
+ * that it is cut by within the tolerance. */
+static void
+test_pictures_are_in_place (void **state)
+{
+  (void) state;
+  for (int machine = 0; machine < 8; machine++)
+    {
+      g_autoptr (RhyPlan) plan = spots_plan (machine, "Width=36\nAt=80\nAround=20\nTurn=15");
+      g_autofree char *text = bed_text (plan);
+      GError *error = NULL;
+      RhyProof proof;
+      assert_true (prove_text (plan, text, &proof, &error));
+      assert_no_error (error);
+      assert_int_equal (proof.n_pictures, 1);
+      assert_true (proof.distance_mm <= 0.01 + MEASURE_MM);
+      assert_near (proof.shift_limit_mm, 0.5 * 25.4 / 150.0, 1e-5);
+      print_message ("# machine %d: shift %.4f mm, tone %.4f\n", machine, proof.shift_mm, proof.tone);
+      assert_true (proof.shift_mm < 0.5 * proof.shift_limit_mm);
+      assert_true (proof.tone < 0.01);
+    }
+}
+
+/* The image's matrix, with what is added to its last two numbers. */
+static char *
+with_image_moved (const char *text,
+                  const char *element,
+                  double      dx,
+                  double      dy)
+{
+  const char *at = strstr (text, element);
+  assert_non_null (at);
+  double m[6];
+  char *end = (char *) at + strlen (element);
+  for (int i = 0; i < 6; i++)
+    m[i] = g_ascii_strtod (end, &end);
+  g_autoptr (GString) moved = g_string_new_len (text, at - text);
+  g_string_append (moved, element);
+  m[4] += dx;
+  m[5] += dy;
+  for (int i = 0; i < 6; i++)
+    {
+      char digits[G_ASCII_DTOSTR_BUF_SIZE];
+      g_string_append_printf (moved, "%s%s", i > 0 ? " " : "", g_ascii_dtostr (digits, sizeof digits, m[i]));
+    }
+  g_string_append (moved, end);
+  return g_string_free (g_steal_pointer (&moved), FALSE);
+}
+
+/* A picture moved by 0.15 mm under its outline is found to be that far off. On the cone a mm of bed along
+ * the axis is cos 0 = 1 mm of wall; around it is 2 pi r/200 times, at a radius of 37.9 mm 1.19 times. */
+static void
+test_a_moved_picture_is_found (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = spots_plan (3, "Width=36\nAt=80");
+  g_autofree char *text = bed_text (plan);
+  g_autofree char *moved = with_image_moved (text, "preserveAspectRatio=\"none\" transform=\"matrix(", 0.15, 0.0);
+  RhyProof proof;
+  assert_true (prove_text (plan, moved, &proof, NULL));
+  assert_near (proof.shift_mm, 0.15, 0.03);
+  assert_true (proof.shift_mm > proof.shift_limit_mm);
+  g_autofree char *across = with_image_moved (text, "preserveAspectRatio=\"none\" transform=\"matrix(", 0.0, 0.15);
+  assert_true (prove_text (plan, across, &proof, NULL));
+  assert_near (proof.shift_mm, 0.18, 0.04);
+}
+
+static void
+test_a_picture_that_is_gone_is_found (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = spots_plan (3, "Width=36\nAt=80");
+  g_autofree char *text = bed_text (plan);
+  g_autofree char *gone = replaced (text, "<image ", "<desc ");
+  g_autofree char *closed = replaced (gone, "xlink:href", "id");
+  GError *error = NULL;
+  RhyProof proof;
+  assert_false (prove_text (plan, closed, &proof, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+}
+
+/* Another machine's drawing: the tones are not those meant, wherever they are. */
+static void
+test_a_mirrored_picture_is_found (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = spots_plan (3, "Width=36\nAt=80");
+  g_autoptr (RhyPlan) other = spots_plan (7, "Width=36\nAt=80");
+  g_autofree char *text = bed_text (other);
+  RhyProof proof;
+  assert_true (prove_text (plan, text, &proof, NULL));
+  assert_true (proof.distance_mm < 0.011);      /* a square's outline is its own mirror image */
+  assert_true (proof.tone > RHY_PROOF_TONE_MAX);
+}
+
 int
 main (void)
 {
-  struct CMUnitTest tests[4 + G_N_ELEMENTS (tampers)] = {
+  struct CMUnitTest tests[8 + G_N_ELEMENTS (tampers)] = {
     cmocka_unit_test (test_every_drawing_is_within_its_tolerance),
     cmocka_unit_test (test_an_exact_drawing),
     cmocka_unit_test (test_a_missing_shape_is_found),
     cmocka_unit_test (test_what_is_no_bed_drawing),
+    cmocka_unit_test (test_pictures_are_in_place),
+    cmocka_unit_test (test_a_moved_picture_is_found),
+    cmocka_unit_test (test_a_picture_that_is_gone_is_found),
+    cmocka_unit_test (test_a_mirrored_picture_is_found),
   };
   for (gsize i = 0; i < G_N_ELEMENTS (tampers); i++)
-    tests[4 + i] = (struct CMUnitTest) { .name = tampers[i].name, .test_func = test_tampering_is_found,
+    tests[8 + i] = (struct CMUnitTest) { .name = tampers[i].name, .test_func = test_tampering_is_found,
                                          .initial_state = (void *) &tampers[i] };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
