@@ -316,6 +316,11 @@ typedef struct
 #define ART(file) "[Artwork]\nFile=" file "\n"
 
 static const Bad bad[] = {
+  { "shades that are none", CYLINDER ART ("square.svg") "Shades=blue\n", NULL, NULL, 2, 2, "[Artwork] Shades: found \"blue\": allowed: grey, dots, colour" },
+  { "dots too fine", CYLINDER ART ("square.svg") "[Output]\nDotsPerInch=9600\n", NULL, NULL, 2, 2, "[Output] DotsPerInch: found \"9600\": allowed: a number from 20 up to 2400 dots an inch" },
+  { "tracing perhaps", CYLINDER ART ("square.svg") "Trace=maybe\n", NULL, NULL, 2, 2, "[Artwork] Trace: found \"maybe\": allowed: no, yes" },
+  { "a threshold beyond white", CYLINDER ART ("square.svg") "TraceThreshold=1.5\n", NULL, NULL, 2, 2, "[Artwork] TraceThreshold: found \"1.5\"" },
+  { "a speck of less than nothing", CYLINDER ART ("square.svg") "TraceSpeck=-1\n", NULL, NULL, 2, 2, "[Artwork] TraceSpeck: found \"-1\"" },
   { "nozzle with a negative radius", CYLINDER ART ("square.svg") "[Machine]\nNozzleRadius=-4\n", NULL, NULL, 2, 2, "[Machine] NozzleRadius: found \"-4\"" },
   { "no roller to speak of", CYLINDER ART ("square.svg") "[Machine]\nRollerRadius=0\n", NULL, NULL, 2, 2, "[Machine] RollerRadius: found \"0\"" },
   { "jaws in words", CYLINDER ART ("square.svg") "[Machine]\nJawDepth=deep\n", NULL, NULL, 2, 2, "[Machine] JawDepth: found \"deep\"" },
@@ -832,6 +837,34 @@ test_picture_is_artwork (void **state)
   expect_part (cut.err, "cut off before its end");
 }
 
+/* A gradient, from the options of a new job to the drawing and back. */
+static void
+test_gradient_to_proof (void **state)
+{
+  (void) state;
+  put ("dawn.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='20mm' viewBox='0 0 40 20'>"
+                   "<linearGradient id='g'><stop offset='0'/><stop offset='1' stop-color='#fff'/></linearGradient>"
+                   "<path d='M0 0H40V20H0Z' fill='url(#g)'/></svg>");
+  g_auto (Run) made = cli ("new --heights 0,150 --diameters 62,88 --artwork dawn.svg --width 40 --shades dots --dots-per-inch 200 "
+                           "--trace no --trace-threshold 0.4 --trace-smoothing 0.5 --trace-speck 0.3 --travel-per-turn 200");
+  expect (&made, 0);
+  g_autofree char *text = get ("dawn.rhyton");
+  expect_part (text, "Shades=dots\n");
+  expect_part (text, "DotsPerInch=200\n");
+  expect_part (text, "TraceThreshold=0.4\n");
+  expect_part (text, "TraceSmoothing=0.5\n");
+  expect_part (text, "TraceSpeck=0.3\n");
+  g_auto (Run) checked = cli ("check dawn.rhyton");
+  expect (&checked, 0);
+  expect_part (checked.out, "1 gradient is drawn as a picture of 200 dots an inch");
+  expect_part (checked.out, "in black dots");
+  g_auto (Run) wrapped = cli ("wrap -o dawn-bed.svg dawn.rhyton");
+  expect (&wrapped, 0);
+  g_auto (Run) proved = cli ("proof dawn.rhyton dawn-bed.svg");
+  expect (&proved, 0);
+  expect_part (proved.out, "pictures: ");
+}
+
 /* ---- points ---- */
 
 /* The second line of what is printed. */
@@ -1235,6 +1268,7 @@ main (int    argc,
     ONE (test_hold_and_machines),
     ONE (test_json_of_what_cannot_be_worked_out),
     ONE (test_picture_is_reported),
+    ONE (test_gradient_to_proof),
     ONE (test_picture_is_artwork),
     ONE (test_points_columns),
     ONE (test_points_bad_line),

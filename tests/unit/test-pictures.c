@@ -2,6 +2,7 @@
 /* Pictures in a job's artwork, through the plan to the bed. */
 #include "show-fixture.h"
 
+#include <cairo.h>
 #include <math.h>
 
 /* ---- artwork with pictures ---- */
@@ -150,6 +151,70 @@ test_checkerboard_corners (void **state)
     }
 }
 
+typedef struct { const guint8 *data; gsize n; } Stream;
+
+static cairo_status_t
+read_stream (void          *closure,
+             unsigned char *data,
+             unsigned int   length)
+{
+  Stream *stream = closure;
+  if (stream->n < length)
+    return CAIRO_STATUS_READ_ERROR;
+  memcpy (data, stream->data, length);
+  stream->data += length;
+  stream->n -= length;
+  return CAIRO_STATUS_SUCCESS;
+}
+
+/* As another program opens it. */
+static RhyRaster *
+read_png (GBytes *png)
+{
+  Stream stream = { NULL, 0 };
+  stream.data = g_bytes_get_data (png, &stream.n);
+  cairo_surface_t *surface = cairo_image_surface_create_from_png_stream (read_stream, &stream);
+  assert_int_equal (cairo_surface_status (surface), CAIRO_STATUS_SUCCESS);
+  const guint width = (guint) cairo_image_surface_get_width (surface);
+  const guint height = (guint) cairo_image_surface_get_height (surface);
+  guint32 *pixels = g_new (guint32, (gsize) width * height);
+  for (guint y = 0; y < height; y++)
+    memcpy (pixels + (gsize) y * width, cairo_image_surface_get_data (surface) + (gsize) y * (gsize) cairo_image_surface_get_stride (surface),
+            4 * (gsize) width);
+  cairo_surface_destroy (surface);
+  return rhy_raster_new (width, height, pixels);
+}
+
+/* The same through the PNG that a machine is given, at 254 dots an inch, ten to the mm, the mark in the
+ * page's middle: half a pixel from where the maps put them. */
+static void
+test_corners_in_the_png (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) art = picture_of (checker, SQUARES * SQUARE, 42);
+  for (int machine = 0; machine < 8; machine += 3)
+    {
+      g_autoptr (RhyPlan) plan = plan_on_cone (art, "Turn=10", machine, "Mark=false");
+      const RhyDrawingOptions options = { .dpi = 254 };
+      g_autoptr (GBytes) png = rhy_drawing_bed (plan, RHY_FORMAT_PNG, &options, NULL, NULL);
+      assert_non_null (png);
+      g_autoptr (RhyRaster) page = read_png (png);
+      double worst = 0.0;
+      for (int j = 1; j < SQUARES; j++)
+        for (int i = 1; i < SQUARES; i++)
+          {
+            RhyPoint p = { 42.0 * i / SQUARES - 21.0, 42.0 * j / SQUARES - 21.0 };
+            assert_true (rhy_map_point (rhy_plan_get_lay (plan), p, &p));
+            assert_true (rhy_map_point (rhy_plan_get_drive (plan), p, &p));
+            const RhyPoint want = { 10.0 * p.x + 0.5 * rhy_raster_get_width (page), 10.0 * p.y + 0.5 * rhy_raster_get_height (page) };
+            const RhyPoint found = corner_near (page, want, 8);
+            worst = MAX (worst, hypot (found.x - want.x, found.y - want.y));
+          }
+      print_message ("# machine %d: worst corner %.3f pixels off\n", machine, worst);
+      assert_true (worst < 0.5);
+    }
+}
+
 /* Red where x is small, green where y is small, blue nowhere: it equals none of its turns and mirrors. */
 static guint
 three_colours (guint x,
@@ -194,6 +259,46 @@ test_right_way_round (void **state)
           if (at_point (paint, p) != places[k].colour)
             fail_msg ("%s: at %g %g found %08x, wanted %08x", ways[machine].name, p.x, p.y, at_point (paint, p), places[k].colour);
         }
+    }
+}
+
+/* In the preview, pushed through the machine, reversed ones too, the picture reads right: what colour is strongest
+ * at the pixels under which four places of the art lie. */
+static void
+test_preview_reads_right (void **state)
+{
+  (void) state;
+  enum { SIDE = 480 };
+  g_autoptr (RhyArtwork) art = picture_of (three_colours, 200, 42);
+  g_autofree guint32 *pixels = g_new (guint32, SIDE * SIDE);
+  for (int machine = 0; machine < 8; machine++)
+    {
+      g_autoptr (RhyPlan) plan = plan_on_cone (art, "Shades=colour", machine, "");
+      g_autoptr (RhyScene) scene = rhy_scene_new (plan, TRUE, NULL);
+      const RhyCamera camera = RHY_CAMERA_INIT;
+      rhy_scene_render (scene, &camera, NULL, (guint8 *) pixels, SIDE, SIDE, 4 * SIDE);
+      guint seen[4] = { 0 };
+      for (int y = 2; y < SIDE; y += 3)
+        for (int x = 2; x < SIDE; x += 3)
+          {
+            RhyWallPoint wall;
+            RhyPoint p;
+            if (!rhy_scene_pick (scene, &camera, SIDE, SIDE, x + 0.5, y + 0.5, &wall)
+                || !rhy_map_point_inverse (rhy_plan_get_lay (plan), (RhyPoint) { wall.s, wall.angle }, &p)
+                || fabs (p.x) > 19.0 || fabs (p.y) > 19.0 || fabs (p.x) < 1.5 || fabs (p.y - 8.4) < 1.5)
+              continue;
+            const gboolean left = p.x < 0.0;    /* 100 of 200 pixels: the middle */
+            const gboolean high = p.y > 8.4;    /* 60 of 200 pixels from the top: 21 - 12.6 mm */
+            const guint32 pixel = pixels[y * SIDE + x];
+            const int r = (int) ((pixel >> 16) & 255u);
+            const int g = (int) ((pixel >> 8) & 255u);
+            const int b = (int) (pixel & 255u);
+            assert_int_equal (r > b + 40, left);
+            assert_int_equal (g > b + 40, high);
+            seen[left + 2 * high]++;
+          }
+      for (int k = 0; k < 4; k++)
+        assert_true (seen[k] > 100);
     }
 }
 
@@ -375,7 +480,9 @@ main (void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_checkerboard_corners),
+    cmocka_unit_test (test_corners_in_the_png),
     cmocka_unit_test (test_right_way_round),
+    cmocka_unit_test (test_preview_reads_right),
     cmocka_unit_test (test_shades),
     cmocka_unit_test (test_dots_an_inch),
     cmocka_unit_test (test_too_many_dots),
