@@ -24,6 +24,7 @@ int cli_sheet (int argc, char **argv);
 int cli_machines (int argc, char **argv);
 int cli_piece (int argc, char **argv);
 int cli_learn (int argc, char **argv);
+int cli_profile (int argc, char **argv);
 int cli_vessels_verb (int argc, char **argv);
 
 /*

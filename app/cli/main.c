@@ -27,6 +27,7 @@ static const Verb verbs[] = {
   { "hold", cli_hold, "how the vessel is held, beside every other way" },
   { "machines", cli_machines, "the machine files there are" },
   { "points", cli_points, "takes points from one space to another" },
+  { "profile", cli_profile, "a vessel's profile from a photograph of it" },
   { "sheet", cli_sheet, "the setup sheet to take to the machine" },
   { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn" },
   { "learn", cli_learn, "true travel per turn, and what else is off, from a test piece" },

@@ -50,4 +50,17 @@ RHY_API
 RhyArtwork *rhy_intake_bytes (GBytes *bytes, const RhyIntakeOptions *options,
                               GCancellable *cancellable, GError **error);
 
+/**
+ * rhy_intake_picture:
+ * @path: a PNG or JPEG file
+ *
+ * The pixels of a picture, turned as its camera was held, read as rhy_intake_file() does.
+ *
+ * Returns: (transfer full): %NULL with an error as rhy_intake_file(), or %RHY_ERROR_ARTWORK for
+ *   what is a drawing.
+ */
+RHY_API
+RhyRaster *rhy_intake_picture (const char *path, const RhyIntakeOptions *options,
+                               GCancellable *cancellable, GError **error);
+
 G_END_DECLS

@@ -23,6 +23,7 @@
 #include <rhyton/paint.h>
 #include <rhyton/paper.h>
 #include <rhyton/path.h>
+#include <rhyton/photo-profile.h>
 #include <rhyton/piece.h>
 #include <rhyton/plan.h>
 #include <rhyton/profile-file.h>
@@ -34,6 +35,7 @@
 #include <rhyton/ruler.h>
 #include <rhyton/scene.h>
 #include <rhyton/sheet.h>
+#include <rhyton/silhouette.h>
 #include <rhyton/smooth.h>
 #include <rhyton/space.h>
 #include <rhyton/stand.h>

@@ -409,3 +409,24 @@ rhy_intake_file (const char             *path,
   g_autoptr (GBytes) bytes = load (path, error);
   return bytes != NULL ? rhy_intake_bytes (bytes, options, cancellable, error) : NULL;
 }
+
+RhyRaster *
+rhy_intake_picture (const char             *path,
+                    const RhyIntakeOptions *options,
+                    GCancellable           *cancellable,
+                    GError                **error)
+{
+  g_autoptr (RhyArtwork) artwork = rhy_intake_file (path, options, cancellable, error);
+  if (artwork == NULL)
+    return NULL;
+  const RhyShape *shape = rhy_artwork_get_n_shapes (artwork) == 1 ? rhy_artwork_get_shape (artwork, 0) : NULL;
+  const RhyPaint *paint = shape != NULL ? shape->fill_paint : NULL;
+  /* A drawing with one picture on it has its pixels placed somehow; a picture's own are one to one. */
+  if (paint == NULL || paint->kind != RHY_PAINT_RASTER || paint->matrix.xy != 0.0 || paint->matrix.yx != 0.0
+      || shape->clips != NULL)
+    {
+      g_set_error_literal (error, RHY_ERROR, RHY_ERROR_ARTWORK, "it is a drawing: a photograph is wanted, PNG or JPEG");
+      return NULL;
+    }
+  return rhy_raster_ref (paint->raster);
+}

@@ -13,6 +13,7 @@
 
 #include <rhyton/smooth.h>
 
+#include "cholesky.h"
 #include "fit-models.h"
 #include "sinc.h"
 
@@ -286,37 +287,6 @@ is_sound (const Points   *points,
   return isfinite (chain->r0);
 }
 
-/* Cholesky, in place; FALSE if not positive. */
-static gboolean
-solve (double *a,
-       double *y,
-       gsize   n)
-{
-  for (gsize i = 0; i < n; i++)
-    for (gsize j = 0; j <= i; j++)
-      {
-        double sum = a[i * n + j];
-        for (gsize k = 0; k < j; k++)
-          sum -= a[i * n + k] * a[j * n + k];
-        if (i == j && !(sum > 0.0))
-          return FALSE;
-        a[i * n + j] = i == j ? sqrt (sum) : sum / a[j * n + j];
-      }
-  for (gsize i = 0; i < n; i++)
-    {
-      for (gsize k = 0; k < i; k++)
-        y[i] -= a[i * n + k] * y[k];
-      y[i] /= a[i * n + i];
-    }
-  for (gsize i = n; i-- > 0;)
-    {
-      for (gsize k = i + 1; k < n; k++)
-        y[i] -= a[k * n + i] * y[k];
-      y[i] /= a[i * n + i];
-    }
-  return TRUE;
-}
-
 /* Least squares by Levenberg and Marquardt (damped Gauss-Newton), derivatives by
  * central differences. It improves the chain as far as it can: meeting the cap
  * is no failure, as the caller judges the result by its tolerance. */
@@ -373,8 +343,9 @@ improve (const Points *points,
           for (gsize i = 0; i < p; i++)
             a[i * p + i] += damping * normal[i * p + i] + 1e-12;
           Polyline moved = *chain;
-          if (solve (a, step, p))
+          if (rhy_cholesky_factor (a, p))
             {
+              rhy_cholesky_solve (a, step, p);
               for (gsize i = 0; i < p; i++)
                 *unknown (&moved, i) += step[i];
               if (is_sound (points, &moved))

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # fish completion for rhyton-cli
 
-set -l verbs new check wrap pattern view proof hold points piece learn sheet machines vessels
+set -l verbs new check wrap pattern view proof hold points piece learn profile sheet machines vessels
 set -l none "not __fish_seen_subcommand_from $verbs"
 set -l new "__fish_seen_subcommand_from new"
 
@@ -18,6 +18,7 @@ complete -c rhyton-cli -n $none -a learn -d 'True travel per turn, from a test p
 complete -c rhyton-cli -n $none -a points -d 'Take points from one space to another'
 complete -c rhyton-cli -n $none -a sheet -d 'The setup sheet'
 complete -c rhyton-cli -n $none -a machines -d 'List the machine files'
+complete -c rhyton-cli -n $none -a profile -d 'A profile from a photograph'
 complete -c rhyton-cli -n $none -a vessels -d 'List the catalogue of blanks'
 complete -c rhyton-cli -n $none -l version -d 'Show the version'
 complete -c rhyton-cli -s h -l help -d 'Show the options'
@@ -95,6 +96,12 @@ complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s f -l from -xa 
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s t -l to -xa 'art wall pattern bed' -d 'Where they go'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s a -l artwork -x -d 'Whose space art is, of several'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from points" -s s -l stretch -d 'Add stretch and focus'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from profile" -s o -l output -rF -d 'Where to'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from profile" -s a -l axis -x -d 'Where the axis meets base and rim, pixels'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from profile" -s z -l height -x -d 'Height from base to rim, mm'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from profile" -s d -l diameter -x -d 'A diameter, MM or MM@HEIGHT'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from profile" -s D -l distance -x -d 'From the lens to the axis, mm'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from profile" -l distance-uncertainty -x -d 'Of the distance, mm'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from vessels" -s j -l json -d 'One JSON document'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from vessels" -s s -l show -xa $blanks -d 'One vessel'
 

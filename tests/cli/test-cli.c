@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #include "config.h"
 
+#include "photo-render.h"
 #include "rhy-locale.h"
 #include "rhy-test.h"
 
@@ -1146,6 +1147,66 @@ test_every_piece_fits_its_vessel (void **state)
   assert_false (g_file_test (path, G_FILE_TEST_EXISTS));
 }
 
+/* A rendered photograph of a cone, 70 to 90 mm over 120 mm: the file makes a job, and what is
+ * wrong is said in one line. */
+static void
+test_profile_of_photograph (void **state)
+{
+  (void) state;
+  const double heights[] = { 0.0, 120.0 }, radii[] = { 35.0, 45.0 };
+  g_autoptr (RhyWall) cone = rhy_wall_new_straight (heights, radii, 2, NULL);
+  PhotoScene scene = PHOTO_SCENE_INIT;
+  scene.width = 500;
+  scene.height = 600;
+  scene.distance_mm = 800.0;
+  scene.eye_mm = scene.aim_mm = 60.0;
+  scene.focal_px = 800.0 * 3.7;
+  g_autoptr (RhyRaster) picture = photo_render (&scene, cone);
+  cairo_surface_t *surface = cairo_image_surface_create_for_data ((unsigned char *) rhy_raster_get_pixels (picture),
+                                                                  CAIRO_FORMAT_ARGB32, 500, 600, 4 * 500);
+  g_autofree char *path = in_folder ("mug photo.png");
+  assert_int_equal (cairo_surface_write_to_png (surface, path), CAIRO_STATUS_SUCCESS);
+  cairo_surface_destroy (surface);
+  const RhyPoint base = photo_mark (&scene, 0.0, 35.0), rim = photo_mark (&scene, 120.0, 45.0);
+  g_autofree char *axis = g_strdup_printf ("%d,%d,%d,%d", (int) lround (base.x), (int) lround (base.y),
+                                           (int) lround (rim.x), (int) lround (rim.y));
+
+  g_autofree char *line = g_strdup_printf ("profile -a %s -z 120 -d 80@60 -D 800 'mug photo.png'", axis);
+  g_auto (Run) run = cli (line);
+  expect (&run, 0);
+  expect_part (run.err, "wrote mug photo-profile.csv");
+  expect_part (run.out, "Diameters: standard uncertainty");
+  expect_part (run.out, "Profile=mug photo-profile.csv");
+  g_autofree char *written = in_folder ("mug photo-profile.csv");
+  g_autofree double *z = NULL;
+  g_autofree double *d = NULL;
+  gsize n;
+  assert_true (rhy_profile_read (written, &z, &d, &n, NULL));
+  assert_true (n > 200);
+  for (gsize i = 0; i < n; i++)
+    if (fabs (d[i] - (70.0 + z[i] / 6.0)) > 0.5)
+      fail_msg ("%g mm at height %g mm", d[i], z[i]);
+
+  put ("art.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='30mm' height='20mm' viewBox='0 0 30 20'><path d='M0 0H30V20H0Z'/></svg>");
+  g_auto (Run) made = cli ("new --profile 'mug photo-profile.csv' --diameter-uncertainty 0.1 -a art.svg -W 30 -T auto -o p.rhyton");
+  expect (&made, 0);
+  g_auto (Run) verdict = cli ("check p.rhyton");
+  expect (&verdict, 0);
+
+  g_auto (Run) none = cli ("profile -z 120 'mug photo.png'");
+  expect (&none, 2);
+  expect_part (none.err, "--axis");
+  g_auto (Run) beside = cli ("profile -a 20,500,20,100 -z 120 'mug photo.png'");
+  expect (&beside, 2);
+  expect_one_line (&beside);
+  expect_part (beside.err, "mug photo.png: an edge left of the axis");
+  g_auto (Run) drawing = cli ("profile -a 20,500,20,100 -z 120 art.svg");
+  expect (&drawing, 2);
+  expect_part (drawing.err, "art.svg: it is a drawing");
+  g_auto (Run) itself = cli ("profile -a 20,500,20,100 -z 120 -o art.svg art.svg");
+  expect (&itself, 2);
+}
+
 /* A blank of the catalogue, listed, shown, begun from, and judged; readings of one's
  * own take the place of its readings and of what is only typical. */
 static void
@@ -1278,6 +1339,7 @@ main (int    argc,
     ONE (test_bad_readings_say_where),
     ONE (test_sheet),
     ONE (test_every_piece_fits_its_vessel),
+    ONE (test_profile_of_photograph),
     ONE (test_vessels),
     ONE (test_profile),
   };
