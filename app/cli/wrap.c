@@ -12,9 +12,12 @@ say_what_was_drawn (const RhyPlan       *plan,
 {
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   g_autofree char *merged = n->lightened_mm > 0.0 ? g_strdup_printf (" (merged from %" G_GSIZE_FORMAT ")", n->nodes_in) : g_strdup ("");
-  fprintf (stderr, "rhyton-cli: ink %.2f x %.2f mm on the wall; %" G_GSIZE_FORMAT " segments in%s, %" G_GSIZE_FORMAT
+  const gsize n_parts = rhy_plan_get_n_parts (plan);
+  g_autofree char *ink = n_parts > 1 ? g_strdup_printf ("%" G_GSIZE_FORMAT " artworks", n_parts)
+                                     : g_strdup_printf ("ink %.2f x %.2f mm", n->width_mm, n->height_mm);
+  fprintf (stderr, "rhyton-cli: %s on the wall; %" G_GSIZE_FORMAT " segments in%s, %" G_GSIZE_FORMAT
                    " out; greatest error on the wall %.4f mm\n",
-           n->width_mm, n->height_mm, report->segments_in, merged, report->segments_out, report->error_max_mm);
+           ink, report->segments_in, merged, report->segments_out, report->error_max_mm);
 }
 
 int

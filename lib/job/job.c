@@ -839,7 +839,8 @@ read_format (const Source *source,
 
 /* ---- text to key file ---- */
 
-/* GKeyFile takes the last of two equal keys in silence; here that might burn the wrong size. */
+/* GKeyFile takes the last of two equal keys, and makes one of two equal groups, in silence; here
+ * that might burn the wrong size, or one artwork of two. Keys are seen as GROUP\nKEY, groups as GROUP. */
 static gboolean
 check_lines (const char *text,
              const char *name,
@@ -866,6 +867,15 @@ check_lines (const char *text,
       g_autofree char *word = g_strndup (start, n);
       if (kind == LINE_GROUP)
         {
+          const guint first = GPOINTER_TO_UINT (g_hash_table_lookup (seen, word));
+          if (first > 0 && is_artwork (word))
+            {
+              g_set_error (error, RHY_ERROR, RHY_ERROR_JOB,
+                           "%s:%u: found [%s] twice, first on line %u: allowed: once; give each artwork a name of its own",
+                           name, line.number, word, first);
+              return FALSE;
+            }
+          g_hash_table_insert (seen, g_strdup (word), GUINT_TO_POINTER (line.number));
           g_free (group);
           group = g_steal_pointer (&word);
           continue;

@@ -47,7 +47,8 @@ rhy_verdict_find (RhyVerdict *self,
   /* Which of several it is about stands in front. */
   if (self->part != NULL && rhy_plan_get_n_parts (self->plan) > 1)
     {
-      f->message = g_strdup_printf ("[%s] %s", rhy_plan_get_group (self->part)->group, message);
+      const char *name = rhy_plan_get_group (self->part)->name;
+      f->message = g_strdup_printf ("%s: %s", name != NULL ? name : "Artwork", message);
       g_free (message);
     }
   g_ptr_array_add (self->findings, f);

@@ -23,6 +23,7 @@ typedef struct
 {
   ItemKind      kind;
   char         *text;       /* OPEN: the id; TEXT */
+  char         *title;      /* OPEN; or NULL */
   RhyArtwork   *artwork;
   RhyPath      *path;
   RhyDraftPaint paint;

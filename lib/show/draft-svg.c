@@ -423,6 +423,12 @@ rhy_draft_to_svg (const RhyDraft *self)
         {
         case ITEM_OPEN:
           g_string_append_printf (out, "<g id=\"%s\">\n", item->text);
+          if (item->title != NULL)
+            {
+              g_string_append (out, "<title>");
+              put_escaped (out, item->title);
+              g_string_append (out, "</title>\n");
+            }
           break;
         case ITEM_CLOSE:
           g_string_append (out, "</g>\n");

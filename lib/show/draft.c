@@ -11,6 +11,7 @@ clear_item (gpointer data)
 {
   Item *item = data;
   g_free (item->text);
+  g_free (item->title);
   g_clear_pointer (&item->artwork, rhy_artwork_unref);
   g_clear_pointer (&item->path, rhy_path_unref);
 }
@@ -49,7 +50,15 @@ void
 rhy_draft_open (RhyDraft   *self,
                 const char *id)
 {
-  add (self, (Item) { .kind = ITEM_OPEN, .text = g_strdup (id) });
+  rhy_draft_open_titled (self, id, NULL);
+}
+
+void
+rhy_draft_open_titled (RhyDraft   *self,
+                       const char *id,
+                       const char *title)
+{
+  add (self, (Item) { .kind = ITEM_OPEN, .text = g_strdup (id), .title = g_strdup (title) });
 }
 
 void

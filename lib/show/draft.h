@@ -36,6 +36,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyDraft, rhy_draft_free)
 
 /* A group with an id, or one inside it. */
 void rhy_draft_open (RhyDraft *self, const char *id);
+/* And with a title for people, where the format has such; plain text or NULL. */
+void rhy_draft_open_titled (RhyDraft *self, const char *id, const char *title);
 void rhy_draft_close (RhyDraft *self);
 
 /* The artwork in sheet coordinates (y down), with its paints, pens and clips. */

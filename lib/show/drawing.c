@@ -134,14 +134,15 @@ add_ink (RhyDraft      *draft,
         shapes[k] = first + k;
       first += count;
       g_autoptr (RhyArtwork) own = n > 1 ? rhy_artwork_subset (bent, shapes, count) : rhy_artwork_ref (bent);
-      g_autofree char *id = id_for ((guint) i + 1, rhy_plan_get_group (part)->name);
+      const char *name = rhy_plan_get_group (part)->name;
+      g_autofree char *id = id_for ((guint) i + 1, name);
       if (n > 1)
-        rhy_draft_open (draft, id);
+        rhy_draft_open_titled (draft, id, name);
       g_autoptr (GPtrArray) paints = rhy_artwork_by_paint (own);
       for (guint k = 0; k < paints->len; k++)
         {
-          g_autofree char *name = rhy_artwork_paint_name (paints->pdata[k]);
-          g_autofree char *paint_id = g_strdup_printf ("ink-%u-%s", number++, name);
+          g_autofree char *paint_name = rhy_artwork_paint_name (paints->pdata[k]);
+          g_autofree char *paint_id = g_strdup_printf ("ink-%u-%s", number++, paint_name);
           rhy_draft_open (draft, paint_id);
           rhy_draft_add_artwork (draft, paints->pdata[k]);
           rhy_draft_close (draft);

@@ -317,6 +317,10 @@ typedef struct
 #define ART(file) "[Artwork]\nFile=" file "\n"
 
 static const Bad bad[] = {
+  { "artwork without a name", CYLINDER "[Artwork ]\nFile=square.svg\n", NULL, NULL, 2, 2, "found \"[Artwork ]\": allowed: [Artwork], or [Artwork NAME]" },
+  { "two artworks of one name", CYLINDER "[Artwork a]\nFile=square.svg\n[Artwork a]\nAt=20\n", NULL, NULL, 2, 2,
+    "bad.rhyton:8: found [Artwork a] twice, first on line 6" },
+  { "one of two past the rim", CYLINDER ART ("square.svg") "[Artwork top]\nFile=square.svg\nAt=99\n", NULL, NULL, 1, 1, "[Artwork top] At lower" },
   { "shades that are none", CYLINDER ART ("square.svg") "Shades=blue\n", NULL, NULL, 2, 2, "[Artwork] Shades: found \"blue\": allowed: grey, dots, colour" },
   { "dots too fine", CYLINDER ART ("square.svg") "[Output]\nDotsPerInch=9600\n", NULL, NULL, 2, 2, "[Output] DotsPerInch: found \"9600\": allowed: a number from 20 up to 2400 dots an inch" },
   { "tracing perhaps", CYLINDER ART ("square.svg") "Trace=maybe\n", NULL, NULL, 2, 2, "[Artwork] Trace: found \"maybe\": allowed: no, yes" },
@@ -889,6 +893,7 @@ typedef struct
 } PointCase;
 
 #define POINTS_CYLINDER CYLINDER ART ("square.svg") "At=50\n"
+#define POINTS_TWO POINTS_CYLINDER "[Artwork the side]\nFile=square.svg\nAt=80\nAround=90\n[Machine]\nTravelPerTurn=200\n"
 
 static const PointCase point_cases[] = {
   /* 30 mm of arc on a radius of 30: one radian, 57.2958 degrees. */
@@ -903,6 +908,9 @@ static const PointCase point_cases[] = {
   { "reversed, axis x, mouth left", POINTS_CYLINDER "[Machine]\nMouth=minus\nTurnReversed=true\n", "--from art --to bed", "30,12\n", -12, 30 },
   { "reversed, axis y, mouth up", POINTS_CYLINDER "[Machine]\nAxis=y\nTurnReversed=true\n", "--from art --to bed", "30,12\n", -30, -12 },
   { "reversed, axis y, mouth down", POINTS_CYLINDER "[Machine]\nAxis=y\nMouth=minus\nTurnReversed=true\n", "--from art --to bed", "30,12\n", 30, 12 },
+  /* The mark is the first's: 30 mm farther up, and a quarter of the travel around. */
+  { "another artwork's", POINTS_TWO, "--artwork 'the side' --from art --to bed", "0,0\n", 30, 50 },
+  { "the first of two", POINTS_TWO, "--from art --to bed", "0,0\n", 0, 0 },
   { "cylinder's pattern", POINTS_CYLINDER, "--from wall --to pattern", "20 57.295779513082323\n", 30, 20 },
   /* The cone's apex is 50 below the base on the sheet; a quarter turn of the sheet is pi/2/0.6
    * around, 150 degrees: (rho, -50), rho = 50 + 20. */

@@ -90,11 +90,11 @@ def value_of(text, group, key):
 class Vessel:
     """A cone or cylinder, and artwork rolled onto it as a paper cut-out."""
 
-    def __init__(self, job):
+    def __init__(self, job, group="Artwork"):
         z0, z1 = map(float, value_of(job, "Vessel", "Heights").split(";"))
         d0, d1 = map(float, value_of(job, "Vessel", "Diameters").split(";"))
         self.slope = math.atan2((d1 - d0) / 2, z1 - z0)
-        at = float(value_of(job, "Artwork", "At"))
+        at = float(value_of(job, group, "At"))
         self.radius = d0 / 2 + (d1 - d0) / 2 * (at - z0) / (z1 - z0)
 
     def wall(self, u, v):
@@ -183,6 +183,32 @@ def problems_of(name, axis, mouth, reverse, folder, arts):
     return ""
 
 
+def problems_of_both(axis, mouth, reverse, folder, arts):
+    """Crest in front and the regatta's drawing behind: each where it belongs, neither mirrored."""
+    text = (demo / "both-sides.rhyton").read_text()
+    text = re.sub(r"Text=.*\nFont=.*\n", "File=regatta.svg\n", text).replace("Lay=ringed-balanced", "Lay=rolled")
+    text = re.sub(r"File=(.*\.svg)", lambda m: f"File={demo / m[1]}", text)
+    text = re.sub(r"Axis=.*\nMouth=.*", f"Axis={axis}\nMouth={mouth}\nTurnReversed={str(reverse).lower()}", text)
+    job, drawing = folder / "job.rhyton", folder / "bed.svg"
+    job.write_text(text + "\n[Output]\nMark=false\n")
+    made, proof = run("wrap", "-o", drawing, job), run("proof", job, drawing)
+    if made.returncode != 0 or proof.returncode != 0:
+        return f"{made.stderr.strip()} {proof.stdout.strip()} {proof.stderr.strip()}"
+
+    burnt = burn(text, drawing, axis, mouth, reverse, float(value_of(text, "Machine", "TravelPerTurn")))
+    front = float(value_of(text, "Artwork crest", "At"))
+    for group, around in (("Artwork crest", 0), ("Artwork back text", math.pi)):
+        vessel, width, file = Vessel(text, group), float(value_of(text, group, "Width")), value_of(text, group, "File")
+        up = (float(value_of(text, group, "At")) - front) / math.cos(vessel.slope)
+        if (file, width) not in arts:
+            arts[file, width] = read_artwork(file, width)
+        art, height = arts[file, width]
+        right, mirrored = mismatch(art, lambda s, a: burnt(s + up, a + around), vessel, width, height)
+        if not (right < 1e-3 and mirrored > 0.02):
+            return f"[{group}]: ink differs at {right:.4f} of the points, from the mirror image at {mirrored:.4f}"
+    return ""
+
+
 results = []
 arts = {}
 with tempfile.TemporaryDirectory(prefix="rhyton-demo-") as name:
@@ -197,6 +223,9 @@ with tempfile.TemporaryDirectory(prefix="rhyton-demo-") as name:
     both = run("wrap", "-o", folder / "both.svg", demo / "both-sides.rhyton")
     proof = run("proof", demo / "both-sides.rhyton", folder / "both.svg")
     results.append(("front and back in one drawing", "" if both.returncode == proof.returncode == 0 else both.stderr + proof.stderr))
+    for (axis, mouth), reverse in itertools.product((("x", "plus"), ("y", "minus")), (False, True)):
+        results.append((f"front and back, axis {axis}, mouth {mouth}{', turn reversed' if reverse else ''}",
+                        problems_of_both(axis, mouth, reverse, folder, arts)))
 
 print(f"1..{len(results)}")
 for number, (name, problem) in enumerate(results, 1):

@@ -106,6 +106,8 @@ test_bad_groups_are_told (void **state)
     { CYLINDER "[Artwork ]\nWidth=1\n", "job:4: found \"[Artwork ]\": allowed: [Artwork], or [Artwork NAME]" },
     { CYLINDER FRONT "Height=30\n", "[Artwork front] Height" },
     { CYLINDER FRONT "Lay=glued\n", "[Artwork front] Lay: found \"glued\"" },
+    { CYLINDER FRONT "[Artwork front]\nLay=ringed\n", "job:8: found [Artwork front] twice, first on line 4: allowed: once" },
+    { CYLINDER "[Artwork]\nWidth=1\n[Artwork]\nAt=20\n", "job:6: found [Artwork] twice, first on line 4: allowed: once" },
     { many->str, "at most 64 artworks" },
   };
   for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
@@ -172,8 +174,8 @@ test_drawing_groups_by_artwork_and_paint (void **state)
   g_autoptr (RhyPlan) plan = plan_in (*state, CYLINDER FRONT SIDE MACHINE);
   g_autoptr (GBytes) bytes = rhy_drawing_bed (plan, RHY_FORMAT_SVG, NULL, NULL, NULL);
   const char *text = g_bytes_get_data (bytes, NULL);
-  const char *const order[] = { "<g id=\"ink\">", "<g id=\"artwork-1-front\">", "<g id=\"ink-1-000000\">",
-                                "<g id=\"artwork-2-the-side\">", "<g id=\"ink-2-ff0000\">" };
+  const char *const order[] = { "<g id=\"ink\">", "<g id=\"artwork-1-front\">\n<title>front</title>", "<g id=\"ink-1-000000\">",
+                                "<g id=\"artwork-2-the-side\">\n<title>the side</title>", "<g id=\"ink-2-ff0000\">" };
   for (gsize i = 0; i < G_N_ELEMENTS (order); i++)
     {
       text = strstr (text, order[i]);
@@ -242,7 +244,7 @@ test_findings_name_their_artwork (void **state)
   assert_false (rhy_verdict_is_ready (verdict));
   const RhyFinding *f = finding_of (verdict, "past-rim");
   assert_non_null (f);
-  assert_non_null (strstr (f->message, "[Artwork far up] The ink reaches 5.00 mm past the rim"));
+  assert_non_null (strstr (f->message, "far up: The ink reaches 5.00 mm past the rim"));
   GError *error = NULL;
   assert_null (rhy_plan_bend (plan, RHY_SPACE_BED, NULL, &error));
   assert_non_null (strstr (error->message, "[Artwork far up] At lower"));
