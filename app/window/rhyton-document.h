@@ -103,6 +103,14 @@ gboolean rhyton_document_move_artwork (RhytonDocument  *self,
                                        double           at_mm,
                                        double           around_deg,
                                        GError         **error);
+/**
+ * rhyton_document_take_vessel:
+ * @vessel: a job with readings, as the catalogue has them
+ *
+ * Takes over its [Vessel] and zones in place of those there are, as one change.
+ * Artwork that would be above or below the new readings goes to the middle.
+ */
+gboolean rhyton_document_take_vessel (RhytonDocument *self, const RhyJob *vessel, GError **error);
 /** rhyton_document_set_artwork_file: @path: a file; kept relative to the job where that stays short. */
 gboolean rhyton_document_set_artwork_file (RhytonDocument *self, const char *path, GError **error);
 /** rhyton_document_hold_step: from here changes with one tag are one step, however long it takes, until the step ends. */

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "rhyton-catalogue.h"
 #include "rhyton-panel.h"
 
 struct _RhytonVesselPanel
@@ -14,6 +15,7 @@ struct _RhytonVesselPanel
 
   /* Template children */
   GtkWidget  *box;
+  RhytonCatalogue *catalogue;
   GtkWidget  *name;
   GtkWidget  *reading;
   GtkWidget  *stations;
@@ -298,6 +300,7 @@ rhyton_vessel_panel_job_changed (RhytonPart *part)
   gtk_drop_down_set_selected (GTK_DROP_DOWN (self->form), data->vessel.form);
   gtk_label_set_label (GTK_LABEL (self->across_heading), data->vessel.by_tape ? "Circumference" : "Diameter");
   self->refreshing = FALSE;
+  rhyton_catalogue_set_inches (self->catalogue, rhyton_document_get_inches (rhyton_part_get_document (part)));
   refresh_rows (self);
 }
 
@@ -305,6 +308,16 @@ static void
 rhyton_vessel_panel_plan_changed (RhytonPart *part)
 {
   refresh_facts (RHYTON_VESSEL_PANEL (part));
+}
+
+static void
+on_chosen (RhytonVesselPanel *self,
+           const RhyJob      *vessel)
+{
+  g_autoptr (GError) error = NULL;
+
+  if (!rhyton_document_take_vessel (rhyton_part_get_document (RHYTON_PART (self)), vessel, &error))
+    gtk_label_set_label (GTK_LABEL (self->facts), error->message);
 }
 
 static void
@@ -384,12 +397,14 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-vessel-panel.ui");
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, box);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, catalogue);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, name);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, reading);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, stations);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, across_heading);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, form);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, facts);
+  gtk_widget_class_bind_template_callback (widget_class, on_chosen);
   gtk_widget_class_bind_template_callback (widget_class, on_add);
   gtk_widget_class_bind_template_callback (widget_class, on_name);
   gtk_widget_class_bind_template_callback (widget_class, on_reading);
@@ -400,5 +415,6 @@ static void
 rhyton_vessel_panel_init (RhytonVesselPanel *self)
 {
   self->rows = g_ptr_array_new_with_free_func (g_free);
+  g_type_ensure (RHYTON_TYPE_CATALOGUE);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #include "rhy-test.h"
 
+#include <math.h>
 #include <string.h>
 #include <glib/gstdio.h>
 
@@ -139,6 +140,36 @@ set_number (RhytonDocument *document,
   GError *error = NULL;
   rhyton_document_change_number (document, key, NULL, "Artwork", key, value, &error);
   assert_no_error (error);
+}
+
+/* The catalogue's mug has a handle and is lower than the tumbler's artwork: 84 mm. */
+static void
+test_a_blank_replaces_the_vessel (void **state)
+{
+  static const char mug[] = "[Vessel]\nName=Low mug\nHeights=5;60\nDiameters=80;80\n"
+                            "[Zone handle]\nKind=handle\nCentre=180\nWidth=40\nFrom=10\nTo=50\n";
+  Fixture *f = *state;
+  g_autoptr (RhyJob) vessel = rhy_job_new_from_data (mug, -1, NULL, NULL);
+  assert_non_null (vessel);
+  assert_true (rhyton_document_open (f->document, f->job, NULL));
+  g_autofree char *before = rhy_job_to_data (rhyton_document_get_job (f->document), NULL);
+
+  assert_true (rhyton_document_take_vessel (f->document, vessel, NULL));
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_string_equal (data->vessel.name, "Low mug");
+  assert_int_equal (data->vessel.n_stations, 2);
+  assert_near (data->vessel.heights_mm[1], 60.0, 0.0);
+  assert_near (data->vessel.diameters_mm[0], 80.0, 0.0);
+  assert_int_equal (data->n_zones, 1);
+  assert_near (data->artwork.width_mm, 60.0, 0.0);
+  assert_true (isnan (data->artwork.at_mm));
+  wait_for (f->document);
+  assert_null (rhyton_document_get_trouble (f->document));
+
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Choice of a blank");
+  assert_true (rhyton_document_undo (f->document));
+  g_autofree char *after = rhy_job_to_data (rhyton_document_get_job (f->document), NULL);
+  assert_string_equal (after, before);
 }
 
 static void
@@ -591,6 +622,7 @@ main (void)
 
 #define with(test) cmocka_unit_test_setup_teardown (test, set_up, tear_down)
   const struct CMUnitTest tests[] = {
+    with (test_a_blank_replaces_the_vessel),
     with (test_new_job_shows_a_vessel),
     with (test_open_works_it_out),
     with (test_open_failure_keeps_all),

@@ -280,6 +280,39 @@ find_add (GtkWidget *widget,
     *(GtkWidget **) data = widget;
 }
 
+/* The catalogue's own figures are the expected ones: what is picked is what the job gets. */
+static void
+test_blank_is_a_click (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *before = text_of (f);
+  GtkWidget *button = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_MENU_BUTTON, "Begin with a blank");
+  assert_non_null (button);
+  gtk_menu_button_popup (GTK_MENU_BUTTON (button));
+  gui_settle ();
+  GtkWidget *popover = GTK_WIDGET (gtk_menu_button_get_popover (GTK_MENU_BUTTON (button)));
+  GtkWidget *search = gui_labelled (popover, GTK_TYPE_SEARCH_ENTRY, "Search for a blank");
+  assert_non_null (search);
+  gtk_editable_set_text (GTK_EDITABLE (search), "MUG 11");
+  g_signal_emit_by_name (search, "search-changed");
+  g_signal_emit_by_name (search, "activate");
+  settle (f);
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  g_autoptr (RhyVessels) vessels = rhy_vessels_new (NULL, NULL);
+  const RhyVesselEntry *mug = rhy_vessels_find (vessels, "mug-11oz", NULL);
+  assert_non_null (mug);
+  const RhyJobData *want = rhy_job_get_data (mug->job);
+  assert_string_equal (data->vessel.name, want->vessel.name);
+  assert_int_equal (data->vessel.n_stations, want->vessel.n_stations);
+  assert_near (data->vessel.diameters_mm[0], want->vessel.diameters_mm[0], 0.0);
+  assert_int_equal (data->n_zones, want->n_zones);
+  act (f, "undo");
+  settle (f);
+  g_autofree char *after = text_of (f);
+  assert_string_equal (after, before);
+}
+
 static void
 test_readings_come_and_go (void **state)
 {
@@ -796,6 +829,7 @@ main (void)
     with (test_fields_edit_the_job),
     with (test_field_refuses_with_a_reason),
     with (test_inches_change_nothing),
+    with (test_blank_is_a_click),
     with (test_readings_come_and_go),
     with (test_holding_changes_the_drawing),
     with (test_drop_of_a_drawing),
