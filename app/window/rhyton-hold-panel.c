@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "rhyton-comparison.h"
 #include "rhyton-panel.h"
 
 struct _RhytonHoldPanel
@@ -256,5 +257,6 @@ rhyton_hold_panel_class_init (RhytonHoldPanelClass *klass)
 static void
 rhyton_hold_panel_init (RhytonHoldPanel *self)
 {
+  g_type_ensure (RHYTON_TYPE_COMPARISON);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "rhyton-comparison.h"
 #include "rhyton-panel.h"
 
 struct _RhytonPlacementPanel
@@ -234,5 +235,6 @@ rhyton_placement_panel_class_init (RhytonPlacementPanelClass *klass)
 static void
 rhyton_placement_panel_init (RhytonPlacementPanel *self)
 {
+  g_type_ensure (RHYTON_TYPE_COMPARISON);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

@@ -6,6 +6,7 @@
 #include <glib/gstdio.h>
 
 #include "gui.h"
+#include "rhyton-comparison.h"
 #include "rhyton-frame.h"
 #include "rhyton-application.h"
 #include "rhyton-measure-entry.h"
@@ -311,6 +312,70 @@ test_blank_is_a_click (void **state)
   settle (f);
   g_autofree char *after = text_of (f);
   assert_string_equal (after, before);
+}
+
+static gboolean
+has_compared (gpointer list)
+{
+  GtkWidget *comparison = gtk_widget_get_ancestor (list, RHYTON_TYPE_COMPARISON);
+  return !rhyton_comparison_is_busy (RHYTON_COMPARISON (comparison)) && gtk_list_box_get_row_at_index (list, 0) != NULL;
+}
+
+static GtkListBox *
+comparison (Fixture    *f,
+            const char *step,
+            const char *label)
+{
+  g_action_group_activate_action (G_ACTION_GROUP (f->window), "step", g_variant_new_string (step));
+  gui_settle ();
+  GtkWidget *list = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_LIST_BOX, label);
+  assert_non_null (list);
+  assert_true (gui_until (has_compared, list, 30.0));
+  return GTK_LIST_BOX (list);
+}
+
+/* The demo is a cone: a paper cut-out lies on it without stretch, which is why rolled is
+ * recommended; a ringed lay takes the second place of seven in the library's order. */
+static void
+test_lay_is_taken_from_the_comparison (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *before = text_of (f);
+  GtkListBox *lays = comparison (f, "placement", "Lays compared");
+  assert_non_null (gtk_list_box_get_row_at_index (lays, RHY_LAY_N_KINDS - 1));
+  assert_null (gtk_list_box_get_row_at_index (lays, RHY_LAY_N_KINDS));
+  assert_non_null (gui_labelled (GTK_WIDGET (lays), GTK_TYPE_LIST_BOX_ROW,
+                                 "Rolled on, as now: No stretch. Recommended: a sheet lies on this wall: "
+                                 "nothing is stretched."));
+  g_signal_emit_by_name (lays, "row-activated", gtk_list_box_get_row_at_index (lays, RHY_LAY_RINGED));
+  settle (f);
+  assert_int_equal (rhy_job_get_data (rhyton_document_get_job (f->document))->artwork.lay, RHY_LAY_RINGED);
+  act (f, "undo");
+  settle (f);
+  g_autofree char *after = text_of (f);
+  assert_string_equal (after, before);
+}
+
+/* Every way in the list can be taken and is the job's own afterwards. */
+static void
+test_hold_is_taken_from_the_comparison (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  for (int i = 0; i < RHY_N_WAYS; i++)
+    {
+      GtkListBox *holds = comparison (f, "hold", "Ways of holding compared");
+      g_autoptr (GPtrArray) rows = rhy_plan_compare_holds (rhyton_document_get_plan (f->document), NULL);
+      if (i >= (int) rows->len)
+        break;
+      const RhyHoldRow *want = g_ptr_array_index (rows, i);
+      g_signal_emit_by_name (holds, "row-activated", gtk_list_box_get_row_at_index (holds, i));
+      settle (f);
+      RhyJob *job = rhyton_document_get_job (f->document);
+      assert_int_equal (rhy_job_way (job), want->way);
+      assert_int_equal (rhy_job_get_data (job)->hold.support, want->support);
+    }
 }
 
 static void
@@ -830,6 +895,8 @@ main (void)
     with (test_field_refuses_with_a_reason),
     with (test_inches_change_nothing),
     with (test_blank_is_a_click),
+    with (test_lay_is_taken_from_the_comparison),
+    with (test_hold_is_taken_from_the_comparison),
     with (test_readings_come_and_go),
     with (test_holding_changes_the_drawing),
     with (test_drop_of_a_drawing),
