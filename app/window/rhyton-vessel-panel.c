@@ -8,6 +8,7 @@
 
 #include "rhyton-catalogue.h"
 #include "rhyton-panel.h"
+#include "rhyton-photo-page.h"
 
 struct _RhytonVesselPanel
 {
@@ -201,6 +202,15 @@ on_add (GtkWidget         *button,
   const Row *row = below + 1 < self->rows->len ? g_ptr_array_index (self->rows, below + 1) : NULL;
   if (row != NULL)
     gtk_widget_grab_focus (GTK_WIDGET (row->height));
+}
+
+static void
+on_photograph (RhytonVesselPanel *self)
+{
+  GtkRoot *root = gtk_widget_get_root (GTK_WIDGET (self));
+  if (!GTK_IS_WINDOW (root))
+    return;
+  gtk_window_present (GTK_WINDOW (rhyton_photo_page_new (GTK_WINDOW (root), rhyton_part_get_document (RHYTON_PART (self)))));
 }
 
 static void
@@ -409,6 +419,7 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, on_name);
   gtk_widget_class_bind_template_callback (widget_class, on_reading);
   gtk_widget_class_bind_template_callback (widget_class, on_form);
+  gtk_widget_class_bind_template_callback (widget_class, on_photograph);
 }
 
 static void

@@ -1458,7 +1458,7 @@ rhy_photo_profile_describe (const RhyPhotoProfile *self)
   g_string_append_printf (text, "Left against right: %s mm in radius, at most %s mm, at height %s mm\n",
                           fixed (a, "%.2f", self->asymmetry_mm), fixed (b, "%+.2f", self->worst_asymmetry_mm),
                           fixed (c, "%.1f", self->worst_asymmetry_height_mm));
-  if (self->one_sided > 0.0)
+  if (self->one_sided >= 0.005)
     g_string_append_printf (text, "One side alone tells %s %% of the height\n", fixed (a, "%.0f", 100.0 * self->one_sided));
   if (!self->end_found[0] || !self->end_found[1])
     g_string_append_printf (text, "%s: no clean edge across the axis; taken where the mark stands\n",
