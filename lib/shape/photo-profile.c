@@ -1450,7 +1450,7 @@ rhy_photo_profile_describe (const RhyPhotoProfile *self)
                           fixed (a, "%.0f", self->distance_mm), fixed (b, "%.0f", self->u_distance_mm));
   g_string_append_printf (text, "%s mm above the base (%s mm), looking down by %s degrees",
                           fixed (a, "%.0f", self->eye_height_mm), fixed (b, "%.0f", self->u_eye_height_mm),
-                          fixed (c, "%.1f", self->tilt_rad * 180.0 / G_PI));
+                          fixed (c, "%.1f", round (self->tilt_rad * 1800.0 / G_PI) / 10.0 + 0.0));
   g_string_append_printf (text, " (%s)\n", fixed (a, "%.1f", self->u_tilt_rad * 180.0 / G_PI));
   g_string_append_printf (text, "Picture: a pixel is %s mm at the axis, edges blurred by %s pixels, rows scatter by %s mm\n",
                           fixed (a, "%.3f", self->pixel_mm), fixed (b, "%.1f", self->blur_px),
