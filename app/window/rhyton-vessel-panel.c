@@ -23,6 +23,8 @@ struct _RhytonVesselPanel
   GtkWidget  *across_heading;
   GtkWidget  *form;
   GtkWidget  *facts;
+  GtkWidget  *profile;
+  GtkWidget  *profile_name;
 
   /* Owned: the rows, in the grid from row 1 on; borrowed from it */
   GPtrArray  *rows;             /* of Row */
@@ -213,6 +215,25 @@ on_photograph (RhytonVesselPanel *self)
   gtk_window_present (GTK_WINDOW (rhyton_photo_page_new (GTK_WINDOW (root), rhyton_part_get_document (RHYTON_PART (self)))));
 }
 
+/* The readings are still in the job; the uncertainty was the profile's. */
+static void
+on_readings (RhytonVesselPanel *self)
+{
+  const RhytonEdit edits[] = { { "Vessel", "Profile", NULL }, { "Vessel", "DiameterUncertainty", NULL } };
+  rhyton_panel_enter (RHYTON_PART (self), NULL, "Back to the readings", edits, G_N_ELEMENTS (edits));
+}
+
+static void
+refresh_profile (RhytonVesselPanel *self)
+{
+  const char *file = job_data (self)->vessel.profile_file;
+  g_autofree char *name = file != NULL ? g_path_get_basename (file) : NULL;
+  g_autofree char *text = g_strdup_printf ("The wall is that of the profile %s; the readings are left alone.", name);
+  gtk_label_set_label (GTK_LABEL (self->profile_name), name != NULL ? text : "");
+  gtk_widget_set_visible (self->profile, name != NULL);
+  gtk_widget_set_sensitive (self->stations, name == NULL);
+}
+
 static void
 add_row (RhytonVesselPanel *self)
 {
@@ -312,6 +333,7 @@ rhyton_vessel_panel_job_changed (RhytonPart *part)
   self->refreshing = FALSE;
   rhyton_catalogue_set_inches (self->catalogue, rhyton_document_get_inches (rhyton_part_get_document (part)));
   refresh_rows (self);
+  refresh_profile (self);
 }
 
 static void
@@ -414,12 +436,15 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, across_heading);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, form);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, facts);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, profile);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, profile_name);
   gtk_widget_class_bind_template_callback (widget_class, on_chosen);
   gtk_widget_class_bind_template_callback (widget_class, on_add);
   gtk_widget_class_bind_template_callback (widget_class, on_name);
   gtk_widget_class_bind_template_callback (widget_class, on_reading);
   gtk_widget_class_bind_template_callback (widget_class, on_form);
   gtk_widget_class_bind_template_callback (widget_class, on_photograph);
+  gtk_widget_class_bind_template_callback (widget_class, on_readings);
 }
 
 static void
