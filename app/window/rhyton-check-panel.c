@@ -26,10 +26,66 @@ static guint signals[N_SIGNALS];
 
 G_DEFINE_FINAL_TYPE (RhytonCheckPanel, rhyton_check_panel, RHYTON_TYPE_PART)
 
-static GtkWidget *
-make_row (RhyLevel    level,
-          const char *message)
+/* The verdict may be a newer one by now: the button holds what it was made for. */
+typedef struct
 {
+  RhytonCheckPanel *panel;
+  char             *label;
+  gsize             n;
+  RhytonEdit        edits[2];
+} Mend;
+
+static void
+free_mend (gpointer  data,
+           GClosure *closure)
+{
+  Mend *mend = data;
+  for (gsize i = 0; i < mend->n; i++)
+    {
+      g_free ((char *) mend->edits[i].group);
+      g_free ((char *) mend->edits[i].key);
+      g_free ((char *) mend->edits[i].value);
+    }
+  g_free (mend->label);
+  g_free (mend);
+}
+
+static void
+on_mend (GtkButton *button,
+         Mend      *mend)
+{
+  rhyton_panel_enter (RHYTON_PART (mend->panel), NULL, mend->label, mend->edits, mend->n);
+}
+
+static GtkWidget *
+make_remedy (RhytonCheckPanel *self,
+             const RhyRemedy  *remedy,
+             const char       *message)
+{
+  GtkWidget *button = gtk_button_new_with_label (remedy->label);
+  Mend *mend = g_new0 (Mend, 1);
+
+  mend->panel = self;
+  mend->label = g_strdup (remedy->label);
+  for (; mend->n < remedy->n_edits; mend->n++)
+    {
+      const RhyRemedyEdit *edit = &remedy->edits[mend->n];
+      mend->edits[mend->n] = (RhytonEdit) { g_strdup (edit->group), g_strdup (edit->key), g_strdup (edit->value) };
+    }
+  gtk_widget_set_halign (button, GTK_ALIGN_START);
+  gtk_widget_set_tooltip_text (button, "Changes the job so that this is mended; undo takes it back");
+  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, message, -1);
+  g_signal_connect_data (button, "clicked", G_CALLBACK (on_mend), mend, free_mend, 0);
+  return button;
+}
+
+static GtkWidget *
+make_row (RhytonCheckPanel *self,
+          RhyLevel          level,
+          const char       *message,
+          const RhyRemedy  *remedy)
+{
+  GtkWidget *texts = gtk_box_new (GTK_ORIENTATION_VERTICAL, 6);
   GtkWidget *row = gtk_list_box_row_new ();
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 9);
   GtkWidget *icon = gtk_image_new_from_icon_name (rhyton_look_level_icon (level));
@@ -42,7 +98,10 @@ make_row (RhyLevel    level,
   gtk_label_set_max_width_chars (GTK_LABEL (label), 30);
   gtk_widget_set_hexpand (label, TRUE);
   gtk_box_append (GTK_BOX (box), icon);
-  gtk_box_append (GTK_BOX (box), label);
+  gtk_box_append (GTK_BOX (texts), label);
+  if (remedy != NULL)
+    gtk_box_append (GTK_BOX (texts), make_remedy (self, remedy, message));
+  gtk_box_append (GTK_BOX (box), texts);
   gtk_list_box_row_set_child (GTK_LIST_BOX_ROW (row), box);
   g_autofree char *name = g_strdup_printf ("%s: %s", rhyton_look_level_name (level), message);
   gtk_accessible_update_property (GTK_ACCESSIBLE (row), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
@@ -61,12 +120,12 @@ refresh_findings (RhytonCheckPanel *self)
   while ((row = gtk_widget_get_first_child (GTK_WIDGET (self->findings))) != NULL)
     gtk_list_box_remove (self->findings, row);
   if (trouble != NULL)
-    gtk_list_box_append (self->findings, make_row (RHY_LEVEL_STOP, trouble));
+    gtk_list_box_append (self->findings, make_row (self, RHY_LEVEL_STOP, trouble, NULL));
   for (gsize i = 0; i < n; i++)
     {
       const RhyFinding *finding = rhy_verdict_get_finding (verdict, i);
       g_autofree char *message = rhyton_panel_plain (finding);
-      gtk_list_box_append (self->findings, make_row (finding->level, message));
+      gtk_list_box_append (self->findings, make_row (self, finding->level, message, finding->remedy));
     }
   gtk_widget_set_visible (GTK_WIDGET (self->findings), trouble != NULL || n > 0);
   gtk_widget_set_visible (self->nothing, trouble == NULL && n == 0 && verdict != NULL);

@@ -21,7 +21,7 @@ rhyton_panel_plain (const RhyFinding *finding)
   static const struct { const char *pattern, *plain; } words[] = {
     { "\\[Artwork\\] At\\b", "the height above the base" },
     { "\\[Artwork\\] Width\\b", "the width" },
-    { "\\bAt=([-0-9.]+), Around=([-0-9.]+)", "\\1 mm above the base and \\2\u00b0 around" },
+    { "\\bAt=(-?[0-9]+(?:\\.[0-9]+)?), Around=(-?[0-9]+(?:\\.[0-9]+)?)", "\\1 mm above the base and \\2\u00b0 around" },
     { "\\[Machine\\] is given", "machine is described" },
     { "\\[[A-Za-z]+\\] (?=[A-Z])", "" },
     { "\\[([A-Za-z]+)\\]", "\\1" },

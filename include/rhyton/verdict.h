@@ -14,17 +14,41 @@ G_BEGIN_DECLS
 typedef enum { RHY_LEVEL_STOP, RHY_LEVEL_CARE, RHY_LEVEL_NOTE } RhyLevel;
 
 /**
+ * RhyRemedyEdit: one key of the job file and what to set it to, as text.
+ */
+typedef struct
+{
+  char *group, *key, *value;
+} RhyRemedyEdit;
+
+/**
+ * RhyRemedy:
+ * @label: what it does, in a few words, e.g. "Move it to the free place"
+ * @edits: (array length=n_edits): keys to set together
+ *
+ * What would mend a finding without anything else to be decided.
+ */
+typedef struct
+{
+  char         *label;
+  gsize         n_edits;
+  RhyRemedyEdit edits[2];
+} RhyRemedy;
+
+/**
  * RhyFinding:
  * @code: stable, e.g. "past-rim"
  * @message: one sentence with numbers and what to do
  * @height_mm, @angle_rad: the place it is about, NAN if none
+ * @remedy: (nullable): a change of the job that takes the finding away
  */
 typedef struct
 {
-  RhyLevel level;
-  char    *code;
-  char    *message;
-  double   height_mm, angle_rad;
+  RhyLevel   level;
+  char      *code;
+  char      *message;
+  double     height_mm, angle_rad;
+  RhyRemedy *remedy;
 } RhyFinding;
 
 /**

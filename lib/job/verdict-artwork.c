@@ -49,6 +49,21 @@ remedy_for_overhang (const RhyPlan *plan,
                     reach, wall, floor (100.0 * wall / reach));
 }
 
+/* Where the remedy for an overhang moves the artwork, if a move is enough. */
+static void
+mend_overhang (RhyVerdict *self,
+               double      past,
+               double      room,
+               double      sign)
+{
+  const RhyPlan *plan = self->part;
+  if (room < past)
+    return;
+  const double at = height_at (plan, rhy_plan_get_numbers (plan)->anchor.s) + sign * ceil (past * 10.0) / 10.0;
+  rhy_verdict_mend (self, sign < 0.0 ? "Move it down onto the wall" : "Move it up onto the wall",
+                    rhy_plan_get_group (plan)->group, "At", rhy_print ("%.3f", at));
+}
+
 static void
 check_ends (RhyVerdict *self)
 {
@@ -61,6 +76,7 @@ check_ends (RhyVerdict *self)
       rhy_verdict_find (self, RHY_LEVEL_STOP, "past-rim",
                         rhy_print ("The ink reaches %.2f mm past the rim. %s", n->past_rim_mm, remedy),
                         height_at (plan, length), n->anchor.angle);
+      mend_overhang (self, n->past_rim_mm, n->past_base_mm > 0.0 ? 0.0 : n->s_low_mm, -1.0);
     }
   if (n->past_base_mm > 0.0)
     {
@@ -69,6 +85,7 @@ check_ends (RhyVerdict *self)
       rhy_verdict_find (self, RHY_LEVEL_STOP, "past-base",
                         rhy_print ("The ink reaches %.2f mm past the base. %s", n->past_base_mm, remedy),
                         height_at (plan, 0.0), n->anchor.angle);
+      mend_overhang (self, n->past_base_mm, n->past_rim_mm > 0.0 ? 0.0 : length - n->s_high_mm, 1.0);
     }
   if (n->n_unseen > 0)
     {
@@ -82,10 +99,23 @@ check_ends (RhyVerdict *self)
     }
 }
 
-/* Where the artwork could go instead, or how small it would have to be. */
+/* To a thousandth, and rather a little farther than back into the margin. */
+static double
+round_away (double to,
+            double from)
+{
+  if (fabs (to - from) < 1e-6)
+    return to;
+  return (to > from ? ceil (to * 1e3 - 1e-6) : floor (to * 1e3 + 1e-6)) / 1e3;
+}
+
+/* Where the artwork could go instead, or how small it would have to be.
+ * @at_mm, @around_deg: (out): where it could go; NAN if nowhere */
 static char *
 remedy_for_zones (const RhyVerdict *self,
-                  RhyInkArea       *area)
+                  RhyInkArea       *area,
+                  double           *at_mm,
+                  double           *around_deg)
 {
   const RhyPlan *plan = self->part;
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
@@ -108,8 +138,13 @@ remedy_for_zones (const RhyVerdict *self,
     .cancellable = self->cancellable,
   };
   RhyWallPoint to;
+  *at_mm = *around_deg = NAN;
   if (n_ink > 0 && rhy_placement_nearest (&placement, &to))
-    return rhy_print ("The nearest free place is At=%.1f, Around=%.1f.", height_at (plan, to.s), degrees (to.angle));
+    {
+      *at_mm = round_away (height_at (plan, to.s), height_at (plan, n->anchor.s));
+      *around_deg = round_away (degrees (to.angle), degrees (n->anchor.angle));
+      return rhy_print ("The nearest free place is At=%.1f, Around=%.1f.", *at_mm, *around_deg);
+    }
   const double scale = n_ink > 0 ? rhy_placement_largest (&placement) : 0.0;
   if (scale > 0.0)
     return rhy_print ("At this size there is no free place: here it fits up to a width of %.1f mm.",
@@ -147,6 +182,7 @@ check_zones (RhyVerdict *self)
   g_autofree RhyZone *near = g_new (RhyZone, d->n_zones + 1);
   g_autofree RhyZoneGap *gaps = g_new0 (RhyZoneGap, d->n_zones + 1);
   g_autofree char *remedy = NULL;
+  double at_mm = NAN, around_deg = NAN;
   gsize n_near = 0;
   for (gsize i = 0; i < d->n_zones; i++)
     if (!is_far (plan, &d->zones[i]))
@@ -165,7 +201,7 @@ check_zones (RhyVerdict *self)
       if (!gap->is_on_wall || !(meets || gap->distance_mm < zone->margin_mm))
         continue;
       if (remedy == NULL)
-        remedy = remedy_for_zones (self, area);
+        remedy = remedy_for_zones (self, area, &at_mm, &around_deg);
       /* A seam only looks bad under ink; the rest is in the way, or spoils the piece. */
       rhy_verdict_find (self, zone->kind == RHY_ZONE_SEAM ? RHY_LEVEL_CARE : RHY_LEVEL_STOP, "on-zone",
                         meets ? rhy_print ("The ink lies on the %s \"%s\" over %.2f mm2. %s", rhy_zone_kind_to_string (zone->kind),
@@ -173,6 +209,11 @@ check_zones (RhyVerdict *self)
                               : rhy_print ("The ink comes within %.2f mm of the %s \"%s\", whose margin is %.2f mm. %s", gap->distance_mm,
                                            rhy_zone_kind_to_string (zone->kind), zone->name, zone->margin_mm, remedy),
                         height_at (plan, gap->ink.s), gap->ink.angle);
+      if (isnan (at_mm))
+        continue;
+      const char *group = rhy_plan_get_group (plan)->group;
+      rhy_verdict_mend (self, "Move it to the free place", group, "At", rhy_print ("%.3f", at_mm));
+      rhy_verdict_mend (self, "Move it to the free place", group, "Around", rhy_print ("%.3f", around_deg));
     }
 }
 

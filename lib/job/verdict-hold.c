@@ -145,6 +145,8 @@ check_focus (RhyVerdict *self)
                                    "the depth of focus is %.2f mm. %s the artwork to %.1f mm along the wall.",
                                    spread, degrees (n->tilt_rad), wobble, depth, tilt, floor (10.0 * tall) / 10.0),
                         height_at (self, fabs (n->focus_least_mm) > fabs (n->focus_greatest_mm) ? n->s_low_mm : n->s_high_mm), NAN);
+      if (!tilted && d->hold.tilt_mode != RHY_TILT_AUTO)
+        rhy_verdict_mend (self, "Take the best tilt", "Hold", "Tilt", g_strdup ("auto"));
     }
   else if (worst > 0.5 * depth)
     rhy_verdict_find (self, RHY_LEVEL_CARE, "out-of-focus",
@@ -208,11 +210,14 @@ check_tilt (RhyVerdict *self)
                                  degrees (sense * (limit + h->beyond_rad)), above == (sense > 0.0) ? "up to" : "down to",
                                  degrees (sense * limit), by, above ? "TiltMax" : "TiltMin", degrees (limit + h->beyond_rad), other), NAN, NAN);
   else
-    rhy_verdict_find (self, RHY_LEVEL_STOP, "tilt-out-of-range",
-                      rhy_print ("The tilt is %.2f degrees; the machine goes %s %.2f, which is %.2f short. Set [Hold] Tilt to auto or within "
-                                 "that, or prop the whole rotary and widen TiltMin and TiltMax by as much.%s",
-                                 degrees (sense * h->chuck_tilt_rad), above == (sense > 0.0) ? "up to" : "down to",
-                                 degrees (sense * limit), by, other), NAN, NAN);
+    {
+      rhy_verdict_find (self, RHY_LEVEL_STOP, "tilt-out-of-range",
+                        rhy_print ("The tilt is %.2f degrees; the machine goes %s %.2f, which is %.2f short. Set [Hold] Tilt to auto or within "
+                                   "that, or prop the whole rotary and widen TiltMin and TiltMax by as much.%s",
+                                   degrees (sense * h->chuck_tilt_rad), above == (sense > 0.0) ? "up to" : "down to",
+                                   degrees (sense * limit), by, other), NAN, NAN);
+      rhy_verdict_mend (self, "Take the best tilt it can", "Hold", "Tilt", g_strdup ("auto"));
+    }
 }
 
 /* A vessel turned end for end in the same chuck comes out upside down if the machine's Mouth stays. */

@@ -17,6 +17,9 @@ struct _RhyVerdict
 void rhy_verdict_find (RhyVerdict *self, RhyLevel level, const char *code, char *message,
                        double height_mm, double angle_rad);
 
+/* The last finding can be mended so. @value: (transfer full) */
+void rhy_verdict_mend (RhyVerdict *self, const char *label, const char *group, const char *key, char *value);
+
 /* One artwork, self->part: its place on the wall, zones, stretch, and what it is made of. */
 void rhy_verdict_check_artwork (RhyVerdict *self);
 

@@ -29,6 +29,17 @@ static void
 finding_free (gpointer data)
 {
   RhyFinding *self = data;
+  if (self->remedy != NULL)
+    {
+      for (gsize i = 0; i < self->remedy->n_edits; i++)
+        {
+          g_free (self->remedy->edits[i].group);
+          g_free (self->remedy->edits[i].key);
+          g_free (self->remedy->edits[i].value);
+        }
+      g_free (self->remedy->label);
+      g_free (self->remedy);
+    }
   g_free (self->code);
   g_free (self->message);
   g_free (self);
@@ -43,7 +54,7 @@ rhy_verdict_find (RhyVerdict *self,
                   double      angle_rad)
 {
   RhyFinding *f = g_new (RhyFinding, 1);
-  *f = (RhyFinding) { level, g_strdup (code), message, height_mm, angle_rad };
+  *f = (RhyFinding) { level, g_strdup (code), message, height_mm, angle_rad, NULL };
   /* Which of several it is about stands in front. */
   if (self->part != NULL && rhy_plan_get_n_parts (self->plan) > 1)
     {
@@ -52,6 +63,23 @@ rhy_verdict_find (RhyVerdict *self,
       g_free (message);
     }
   g_ptr_array_add (self->findings, f);
+}
+
+void
+rhy_verdict_mend (RhyVerdict *self,
+                  const char *label,
+                  const char *group,
+                  const char *key,
+                  char       *value)
+{
+  RhyFinding *f = self->findings->pdata[self->findings->len - 1];
+  if (f->remedy == NULL)
+    {
+      f->remedy = g_new0 (RhyRemedy, 1);
+      f->remedy->label = g_strdup (label);
+    }
+  g_assert (f->remedy->n_edits < G_N_ELEMENTS (f->remedy->edits));
+  f->remedy->edits[f->remedy->n_edits++] = (RhyRemedyEdit) { g_strdup (group), g_strdup (key), value };
 }
 
 static void
@@ -697,7 +725,7 @@ rhy_verdict_trouble_to_json (const RhyJob *job,
   const char *const before[] = { "artwork", "artworks", "clearance", "drive", "exposure" };
   const char *const after[] = { "stretch", "uncertainty", "vessel" };
   const RhyFinding finding = { RHY_LEVEL_STOP, (char *) code_of_trouble (d), error->message, d->artwork.at_mm,
-                               d->artwork.around_rad };
+                               d->artwork.around_rad, NULL };
   g_autoptr (JsonBuilder) b = json_builder_new_immutable ();
   json_builder_begin_object (b);
   for (gsize i = 0; i < G_N_ELEMENTS (before); i++)

@@ -87,6 +87,32 @@ static const Case cases[] = {
   { "unknown key", CYLINDER MACHINE "[Artwork]\nWidht=60\n", 20, 10, "unknown-key", RHY_LEVEL_NOTE, "[Artwork] Widht" },
 };
 
+/* A remedy mends: once its keys are set, the job has no such finding left. */
+static void
+check_remedy (const Case       *c,
+              const RhyRemedy  *remedy)
+{
+  g_autoptr (RhyJob) job = rhy_job_new_from_data (c->job, -1, NULL, NULL);
+  assert_non_null (job);
+  assert_true (remedy->n_edits > 0 && *remedy->label != '\0');
+  for (gsize i = 0; i < remedy->n_edits; i++)
+    {
+      g_autoptr (GError) error = NULL;
+      const RhyRemedyEdit *edit = &remedy->edits[i];
+      RhyJob *next = rhy_job_with (job, edit->group, edit->key, edit->value, &error);
+      if (next == NULL)
+        fail_msg ("%s: %s", c->name, error->message);
+      rhy_job_unref (job);
+      job = next;
+    }
+  g_autofree char *text = rhy_job_to_data (job, NULL);
+  g_autoptr (RhyPlan) plan = good_plan (text, block (c->w, c->h));
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
+  const RhyFinding *left = finding_of (verdict, c->code);
+  if (left != NULL && left->level == c->level)
+    fail_msg ("%s: still there: %s", c->name, left->message);
+}
+
 static void
 test_case (void **state)
 {
@@ -107,6 +133,28 @@ test_case (void **state)
     fail_msg ("message: %s", f->message);
   assert_null (strchr (f->message, '\n'));
   assert_int_equal (rhy_verdict_is_ready (verdict), c->level != RHY_LEVEL_STOP);
+  if (f->remedy != NULL)
+    check_remedy (c, f->remedy);
+}
+
+/* What a hand can do for each is a move, or nothing: a wall of 100 mm has no room for 125. */
+static void
+test_remedies_are_there (void **state)
+{
+  (void) state;
+  const struct { const char *name; gsize n_edits; } wanted[] = {
+    { "past the rim", 1 }, { "past the base", 1 }, { "taller than the wall", 0 }, { "on a zone", 2 }, { "within a margin beside", 2 },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (wanted); i++)
+    for (gsize k = 0; k < G_N_ELEMENTS (cases); k++)
+      {
+        if (strcmp (cases[k].name, wanted[i].name) != 0)
+          continue;
+        g_autoptr (RhyPlan) plan = good_plan (cases[k].job, block (cases[k].w, cases[k].h));
+        g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
+        const RhyFinding *f = finding_of (verdict, cases[k].code);
+        assert_int_equal (f->remedy != NULL ? f->remedy->n_edits : 0, wanted[i].n_edits);
+      }
 }
 
 /* Two bars, each shorter than a turn, that start 100 mm apart at different heights: wider
@@ -294,6 +342,7 @@ main (void)
     cmocka_unit_test (test_no_artwork),
     cmocka_unit_test (test_uncertainty),
     cmocka_unit_test (test_worst_comes_first),
+    cmocka_unit_test (test_remedies_are_there),
     cmocka_unit_test (test_document),
     cmocka_unit_test (test_document_with_a_decimal_comma),
   };

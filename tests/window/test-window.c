@@ -378,6 +378,32 @@ test_hold_is_taken_from_the_comparison (void **state)
     }
 }
 
+/* The demo's wall ends at 150 mm: artwork of 49 mm about 140 mm goes past it. */
+static void
+test_finding_is_mended_by_its_button (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const RhytonEdit high = { "Artwork", "At", "140" };
+  assert_true (rhyton_document_change (f->document, "Too high", NULL, &high, 1, NULL));
+  settle (f);
+  assert_false (rhy_verdict_is_ready (rhyton_document_get_verdict (f->document)));
+  g_autofree char *before = text_of (f);
+  g_action_group_activate_action (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("check"));
+  gui_settle ();
+  GtkWidget *button = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, "Move it to the free place");
+  assert_non_null (gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, "Move it down onto the wall"));
+  assert_non_null (button);
+  g_signal_emit_by_name (button, "clicked");
+  settle (f);
+  assert_true (rhy_verdict_is_ready (rhyton_document_get_verdict (f->document)));
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Move it to the free place");
+  act (f, "undo");
+  settle (f);
+  g_autofree char *after = text_of (f);
+  assert_string_equal (after, before);
+}
+
 static void
 test_readings_come_and_go (void **state)
 {
@@ -897,6 +923,7 @@ main (void)
     with (test_blank_is_a_click),
     with (test_lay_is_taken_from_the_comparison),
     with (test_hold_is_taken_from_the_comparison),
+    with (test_finding_is_mended_by_its_button),
     with (test_readings_come_and_go),
     with (test_holding_changes_the_drawing),
     with (test_drop_of_a_drawing),
