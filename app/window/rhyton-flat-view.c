@@ -63,6 +63,8 @@ struct _RhytonFlatView
   double        pointer_x, pointer_y;
   RhytonGrip    grip;
   gboolean      hovered;
+  gboolean      points;         /* there is a ring around: */
+  RhyWallPoint  place;
 };
 
 enum { PROP_SPACE = 1, N_PROPS };
@@ -343,6 +345,18 @@ rhyton_flat_view_locate (RhytonFlatView *self,
   return TRUE;
 }
 
+void
+rhyton_flat_view_point_at (RhytonFlatView     *self,
+                           const RhyWallPoint *at)
+{
+  g_return_if_fail (RHYTON_IS_FLAT_VIEW (self));
+
+  self->points = at != NULL;
+  if (at != NULL)
+    self->place = *at;
+  gtk_widget_queue_draw (GTK_WIDGET (self));
+}
+
 static void
 set_colour (cairo_t *cr,
             GdkRGBA  colour,
@@ -510,6 +524,7 @@ draw_scale_bar (RhytonFlatView *self,
   pango_cairo_show_layout (cr, layout);
 }
 
+static gboolean locate (gpointer view, RhyWallPoint at, double *x, double *y);
 static void draw_frame (RhytonFlatView *self, cairo_t *cr);
 
 static void
@@ -546,6 +561,8 @@ rhyton_flat_view_snapshot (GtkWidget   *widget,
   draw_end (self, cr, m, "base", self->flat->base, self->flat->rim, text);
   draw_scale_bar (self, cr, m, text);
   draw_frame (self, cr);
+  if (self->points)
+    rhyton_frame_ring (widget, cr, locate, self->place);
   cairo_destroy (cr);
 }
 

@@ -24,5 +24,7 @@ RhyArtwork *rhyton_flat_view_get_art (RhytonFlatView *self);
 gboolean rhyton_flat_view_is_busy (RhytonFlatView *self);
 /** rhyton_flat_view_locate: where a wall point is drawn; Returns: %FALSE if it is not. */
 gboolean rhyton_flat_view_locate (RhytonFlatView *self, RhyWallPoint at, double *x, double *y);
+/** rhyton_flat_view_point_at: draws a ring around a wall point; @at: %NULL takes the ring away. */
+void rhyton_flat_view_point_at (RhytonFlatView *self, const RhyWallPoint *at);
 
 G_END_DECLS

@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+/* Wide enough that what it is about stays seen in it. */
+#define RING_PX 16.0
 #define HANDLE_PX 4.5
 #define HIT_PX 9.0
 /* How far above the artwork the turn knob is, of the artwork's height. */
@@ -195,4 +197,28 @@ rhyton_frame_draw (GtkWidget    *widget,
   draw_knobs (cr, plan, locate, widget, &accent);
   if (note != NULL)
     draw_note (widget, cr, note);
+}
+
+void
+rhyton_frame_ring (GtkWidget    *widget,
+                   cairo_t      *cr,
+                   RhytonLocate  locate,
+                   RhyWallPoint  at)
+{
+  GdkRGBA colour;
+  double x, y;
+
+  if (!locate (widget, at, &x, &y))
+    return;
+  gtk_style_context_get_color (gtk_widget_get_style_context (widget), &colour);
+  gtk_style_context_lookup_color (gtk_widget_get_style_context (widget), "error_color", &colour);
+  /* White below, or it is lost on dark steel. */
+  cairo_new_sub_path (cr);
+  cairo_arc (cr, x, y, RING_PX, 0.0, 2.0 * G_PI);
+  cairo_set_source_rgba (cr, 1.0, 1.0, 1.0, 0.8);
+  cairo_set_line_width (cr, 6.0);
+  cairo_stroke_preserve (cr);
+  gdk_cairo_set_source_rgba (cr, &colour);
+  cairo_set_line_width (cr, 3.0);
+  cairo_stroke (cr);
 }

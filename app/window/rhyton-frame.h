@@ -23,4 +23,7 @@ gboolean rhyton_frame_corner (RhyPlan *plan, int corner, RhyWallPoint *at);
 /** rhyton_frame_knob: where the turn knob is on the wall. */
 gboolean rhyton_frame_knob (RhyPlan *plan, RhyWallPoint *at);
 
+/** rhyton_frame_ring: a ring around a wall point, to lead the eye there; nothing where it is out of sight. */
+void rhyton_frame_ring (GtkWidget *widget, cairo_t *cr, RhytonLocate locate, RhyWallPoint at);
+
 G_END_DECLS

@@ -80,6 +80,30 @@ rhyton_stage_get_bed_view (RhytonStage *self)
   return self->bed_view;
 }
 
+static void
+point_at (RhytonStage        *self,
+          const RhyWallPoint *at)
+{
+  rhyton_vessel_view_point_at (self->vessel_view, at);
+  rhyton_flat_view_point_at (self->pattern_view, at);
+  rhyton_flat_view_point_at (self->bed_view, at);
+}
+
+void
+rhyton_stage_point_at (RhytonStage  *self,
+                       RhyWallPoint  at)
+{
+  g_return_if_fail (RHYTON_IS_STAGE (self));
+  point_at (self, &at);
+}
+
+/* What was said of that place may not be true any more. */
+static void
+rhyton_stage_job_changed (RhytonPart *part)
+{
+  point_at (RHYTON_STAGE (part), NULL);
+}
+
 gboolean
 rhyton_stage_is_busy (RhytonStage *self)
 {
@@ -188,6 +212,7 @@ rhyton_stage_class_init (RhytonStageClass *klass)
   object_class->set_property = rhyton_stage_set_property;
   object_class->get_property = rhyton_stage_get_property;
   object_class->dispose = rhyton_stage_dispose;
+  RHYTON_PART_CLASS (klass)->job_changed = rhyton_stage_job_changed;
   widget_class->measure = rhyton_stage_measure;
   widget_class->size_allocate = rhyton_stage_size_allocate;
 

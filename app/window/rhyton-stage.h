@@ -20,6 +20,8 @@ const char *rhyton_stage_get_large (RhytonStage *self);
 RhytonVesselView *rhyton_stage_get_vessel_view (RhytonStage *self);
 RhytonFlatView *rhyton_stage_get_pattern_view (RhytonStage *self);
 RhytonFlatView *rhyton_stage_get_bed_view (RhytonStage *self);
+/** rhyton_stage_point_at: shows a wall point in every view until the job changes. */
+void rhyton_stage_point_at (RhytonStage *self, RhyWallPoint at);
 /** rhyton_stage_is_busy: Returns: whether a view is not yet up to date. */
 gboolean rhyton_stage_is_busy (RhytonStage *self);
 

@@ -65,6 +65,8 @@ struct _RhytonVesselView
   RhyCamera        drag_camera; /* at the start of a drag */
   double           drag_x, drag_y;
   gboolean         hovered;
+  gboolean         points;      /* there is a ring around: */
+  RhyWallPoint     place;
 };
 
 G_DEFINE_FINAL_TYPE (RhytonVesselView, rhyton_vessel_view, RHYTON_TYPE_PART)
@@ -275,6 +277,21 @@ rhyton_vessel_view_set_stretch (RhytonVesselView *self,
   refresh (self);
 }
 
+void
+rhyton_vessel_view_point_at (RhytonVesselView   *self,
+                             const RhyWallPoint *at)
+{
+  g_return_if_fail (RHYTON_IS_VESSEL_VIEW (self));
+
+  self->points = at != NULL;
+  if (at != NULL)
+    {
+      self->place = *at;
+      rhyton_vessel_view_face (self, at->angle);
+    }
+  gtk_widget_queue_draw (GTK_WIDGET (self));
+}
+
 RhyScene *
 rhyton_vessel_view_get_scene (RhytonVesselView *self)
 {
@@ -305,6 +322,7 @@ rhyton_vessel_view_plan_changed (RhytonPart *part)
 }
 
 static void draw_frame (RhytonVesselView *self, cairo_t *cr);
+static gboolean locate (gpointer view, RhyWallPoint at, double *x, double *y);
 
 static void
 rhyton_vessel_view_snapshot (GtkWidget   *widget,
@@ -340,6 +358,8 @@ rhyton_vessel_view_snapshot (GtkWidget   *widget,
   cairo_paint (cr);
   cairo_restore (cr);
   draw_frame (self, cr);
+  if (self->points && self->scene != NULL)
+    rhyton_frame_ring (widget, cr, locate, self->place);
   cairo_destroy (cr);
 }
 

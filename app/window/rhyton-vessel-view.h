@@ -25,5 +25,7 @@ void rhyton_vessel_view_set_camera (RhytonVesselView *self, RhyCamera camera);
 RhyScene *rhyton_vessel_view_get_scene (RhytonVesselView *self);
 /** rhyton_vessel_view_is_busy: Returns: whether a newer picture is on its way. */
 gboolean rhyton_vessel_view_is_busy (RhytonVesselView *self);
+/** rhyton_vessel_view_point_at: turns the vessel so that a wall point is in front, and draws a ring around it; @at: %NULL takes the ring away. */
+void rhyton_vessel_view_point_at (RhytonVesselView *self, const RhyWallPoint *at);
 
 G_END_DECLS

@@ -779,7 +779,11 @@ on_show_place (RhytonCheckPanel *panel,
                double            angle_rad,
                RhytonWindow     *self)
 {
-  rhyton_vessel_view_face (rhyton_stage_get_vessel_view (self->stage), angle_rad);
+  RhyPlan *plan = rhyton_document_get_plan (self->document);
+  RhyRing ring;
+
+  if (plan != NULL && rhy_wall_at_height (rhy_plan_get_wall (plan), height_mm, &ring))
+    rhyton_stage_point_at (self->stage, (RhyWallPoint) { ring.s_mm, angle_rad });
 }
 
 static gboolean

@@ -404,6 +404,83 @@ test_finding_is_mended_by_its_button (void **state)
   assert_string_equal (after, before);
 }
 
+static gboolean
+seen_at (gpointer      view,
+         RhyWallPoint  at,
+         double       *x,
+         double       *y)
+{
+  const RhyCamera camera = rhyton_vessel_view_get_camera (view);
+  return rhy_scene_project (rhyton_vessel_view_get_scene (view), &camera, gtk_widget_get_width (view),
+                            gtk_widget_get_height (view), at, x, y);
+}
+
+static gboolean
+is_red (cairo_surface_t *picture,
+        double           x,
+        double           y)
+{
+  const guint8 *row = cairo_image_surface_get_data (picture)
+                      + (int) lround (y) * cairo_image_surface_get_stride (picture);
+  const guint8 *p = row + 4 * (int) lround (x);
+  return p[2] > p[1] + 60 && p[2] > p[0] + 60;
+}
+
+/* Any of what is drawn beside the point, at up to 30 pixels, is the ring's red. */
+static gboolean
+has_ring (GtkWidget *view,
+          double     x,
+          double     y)
+{
+  gui_frame (view);
+  cairo_surface_t *picture = gui_picture (view);
+  gboolean found = FALSE;
+  for (double d = 8.0; d < 30.0 && !found; d += 1.0)
+    found = is_red (picture, x + d, y);
+  cairo_surface_destroy (picture);
+  return found;
+}
+
+/* The demo's rim is 150 mm up; artwork about 140 mm and a third of the way around goes
+ * past it there, and nowhere else on the wall. */
+static void
+test_finding_shows_its_place (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const RhytonEdit edits[] = { { "Artwork", "At", "140" }, { "Artwork", "Around", "120" } };
+  assert_true (rhyton_document_change (f->document, "Too high", NULL, edits, 2, NULL));
+  settle (f);
+  g_action_group_activate_action (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("check"));
+  gui_settle ();
+  GtkWidget *findings = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_LIST_BOX, "Findings");
+  assert_non_null (findings);
+  const RhyVerdict *verdict = rhyton_document_get_verdict (f->document);
+  int place = 0;
+  while (strcmp (rhy_verdict_get_finding (verdict, (gsize) place)->code, "past-rim") != 0)
+    place++;
+  GtkWidget *vessel = GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage));
+  RhytonFlatView *pattern = rhyton_stage_get_pattern_view (f->stage);
+  RhyRing rim;
+  assert_true (rhy_wall_at_height (rhy_plan_get_wall (rhyton_document_get_plan (f->document)), 150.0, &rim));
+  const RhyWallPoint at = { rim.s_mm, 2.0 * G_PI / 3.0 };
+  double x, y;
+
+  g_signal_emit_by_name (findings, "row-activated", gtk_list_box_get_row_at_index (GTK_LIST_BOX (findings), place));
+  settle (f);
+  assert_near (rhyton_vessel_view_get_camera (RHYTON_VESSEL_VIEW (vessel)).turn_rad, 2.0 * G_PI / 3.0, 1e-9);
+  assert_true (seen_at (vessel, at, &x, &y));
+  assert_true (has_ring (vessel, x, y));
+  assert_true (rhyton_flat_view_locate (pattern, at, &x, &y));
+  assert_true (has_ring (GTK_WIDGET (pattern), x, y));
+
+  /* Whatever the job is next, that was said of another. */
+  act (f, "undo");
+  settle (f);
+  assert_true (seen_at (vessel, at, &x, &y));
+  assert_false (has_ring (vessel, x, y));
+}
+
 static void
 test_readings_come_and_go (void **state)
 {
@@ -591,17 +668,6 @@ test_artwork_is_dragged_on_the_pattern (void **state)
   assert_near (now_x, x - 12.0, 0.1);
   assert_near (now_y, y + 5.0, 0.1);
   assert_string_equal (rhyton_document_get_undo_name (f->document), "Move of the artwork");
-}
-
-static gboolean
-seen_at (gpointer      view,
-         RhyWallPoint  at,
-         double       *x,
-         double       *y)
-{
-  const RhyCamera camera = rhyton_vessel_view_get_camera (view);
-  return rhy_scene_project (rhyton_vessel_view_get_scene (view), &camera, gtk_widget_get_width (view),
-                            gtk_widget_get_height (view), at, x, y);
 }
 
 /* Taken by a corner and drawn out to twice its distance from the middle, the
@@ -924,6 +990,7 @@ main (void)
     with (test_lay_is_taken_from_the_comparison),
     with (test_hold_is_taken_from_the_comparison),
     with (test_finding_is_mended_by_its_button),
+    with (test_finding_shows_its_place),
     with (test_readings_come_and_go),
     with (test_holding_changes_the_drawing),
     with (test_drop_of_a_drawing),
