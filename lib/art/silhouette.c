@@ -778,7 +778,8 @@ width_near (const Search     *search,
             double           *left,
             double           *right)
 {
-  g_autofree double *sides[2] = { g_new (double, o->n_rows), g_new (double, o->n_rows) };
+  g_autofree double *lefts = g_new (double, o->n_rows);
+  g_autofree double *rights = g_new (double, o->n_rows);
   gsize n = 0;
   for (gsize i = 0; i < o->n_rows; i++)
     {
@@ -787,13 +788,13 @@ width_near (const Search     *search,
       if (inside < 0.01 * search->length || inside > 0.04 * search->length || !isfinite (o->side[0][i].x)
           || !isfinite (o->side[1][i].x))
         continue;
-      sides[0][n] = side_of (search, o->side[0][i]);
-      sides[1][n++] = side_of (search, o->side[1][i]);
+      lefts[n] = side_of (search, o->side[0][i]);
+      rights[n++] = side_of (search, o->side[1][i]);
     }
   if (n < 3)
     return FALSE;
-  *left = median (sides[0], n);
-  *right = median (sides[1], n);
+  *left = median (lefts, n);
+  *right = median (rights, n);
   return TRUE;
 }
 
