@@ -42,6 +42,8 @@ typedef struct
   double      span_rad;                   /* width as an angle of the vessel at the anchor; 0: by width or height */
   double      width_mm;                   /* 0: by height */
   double      height_mm;                  /* 0: by width */
+  double      width_max_mm;               /* wider ink is shrunk to it; 0: no limit */
+  double      shrink_min;                 /* how small it may get by that, 1: not at all; default 0.7 */
   RhyLayKind  lay;                        /* default rolled */
   double      at_mm;                      /* height of the anchor; NAN: middle of the wall */
   double      around_rad;

@@ -43,6 +43,7 @@ typedef struct
   double          width_mm, height_mm;        /* ink box of one copy in art space */
   gsize           nodes_in, nodes_out;
   double          lightened_mm;
+  double          shrink;                     /* to WidthMax=: 1 where it fits without */
   guint           copies;                     /* around; 1 where the lay cannot be repeated */
   double          copy_span_rad;              /* how far one copy reaches around */
   RhyStretchRange stretch;
@@ -66,6 +67,17 @@ typedef struct
  */
 RHY_API
 RhyPlan *rhy_plan_new (RhyJob *job, RhyArtwork *artwork, GCancellable *cancellable, GError **error);
+
+/**
+ * rhy_plan_new_like:
+ * @sources: (array) (nullable): one for each artwork of the job, as it came in; %NULL: read it
+ * @like: (nullable): a plan whose artwork is taken over where the job names the same
+ *
+ * As rhy_plan_new(), for many jobs that have most in common.
+ */
+RHY_API
+RhyPlan *rhy_plan_new_like (RhyJob *job, RhyArtwork *const *sources, const RhyPlan *like, GCancellable *cancellable,
+                            GError **error);
 
 /**
  * rhy_plan_renewed:

@@ -11,6 +11,7 @@
 #include <rhyton/drawing.h>
 #include <rhyton/drive.h>
 #include <rhyton/error.h>
+#include <rhyton/fill.h>
 #include <rhyton/holding.h>
 #include <rhyton/holds.h>
 #include <rhyton/intake.h>

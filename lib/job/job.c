@@ -721,6 +721,8 @@ read_artwork_values (const Source  *source,
   const NumberKey numbers[] = {
     { g, "Width", IN_ARTWORK (width_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
     { g, "Height", IN_ARTWORK (height_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+    { g, "WidthMax", IN_ARTWORK (width_max_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+    { g, "ShrinkMin", IN_ARTWORK (shrink_min), 0, 1, ABOVE, "(1: not at all)" },
     { g, "Span", IN_ARTWORK (span_rad), 0, 360, DEGREES, "degrees" },
     { g, "At", IN_ARTWORK (at_mm), -LENGTH_LIMIT_MM, LENGTH_LIMIT_MM, PLAIN, "mm" },
     { g, "Around", IN_ARTWORK (around_rad), -36000, 36000, DEGREES, "degrees" },
@@ -786,6 +788,7 @@ read_artworks (const Source *source,
                GError      **error)
 {
   const RhyJobArtwork plain = { .group = "Artwork", .at_mm = NAN, .eye_distance_mm = 600.0, .eye_height_mm = NAN, .repeat = 1,
+                                .shrink_min = 0.7,
                                 .trace_threshold = 0.5, .trace_smoothing = 0.75, .trace_speck_mm = 0.2 };
   g_autoptr (GArray) artworks = g_array_new (FALSE, TRUE, sizeof (RhyJobArtwork));
   g_auto (GStrv) groups = g_key_file_get_groups (source->file, NULL);

@@ -112,6 +112,11 @@ size_artwork (RhyPlan      *self,
       width = box.max_x - box.min_x;
       height = width > 0.0 ? 0.0 : box.max_y - box.min_y;
     }
+  /* A long name gets smaller letters rather than more room. */
+  const double would_be = width > 0.0 ? width : height * (box.max_x - box.min_x) / (box.max_y - box.min_y);
+  self->numbers.shrink = a->width_max_mm > 0.0 && would_be > a->width_max_mm ? a->width_max_mm / would_be : 1.0;
+  width *= self->numbers.shrink;
+  height *= self->numbers.shrink;
   g_autoptr (RhyArtwork) all = rhy_artwork_sized (self->source, width, height, error);
   g_autoptr (RhyArtwork) sized = all != NULL ? rhy_traced_at_size (all, a, tolerance_of (self), width, height, error) : NULL;
   if (sized != NULL && a->ink == RHY_INK_SEEN)

@@ -344,7 +344,7 @@ is_sized_alike (const RhyPlan       *old,
                 const RhyJobArtwork *b)
 {
   const RhyJobArtwork *a = old->group;
-  return a->width_mm == b->width_mm && a->height_mm == b->height_mm
+  return a->width_mm == b->width_mm && a->height_mm == b->height_mm && a->width_max_mm == b->width_max_mm
          && a->strokes == b->strokes && a->ink == b->ink && rhy_is_traced_alike (a, b)
          && rhy_job_get_data (old->job)->output.tolerance_mm == rhy_job_get_data (job)->output.tolerance_mm
          && a->span_rad == 0.0 && b->span_rad == 0.0;
@@ -384,6 +384,7 @@ take_unit (RhyPlan       *self,
   self->numbers.nodes_in = from->numbers.nodes_in;
   self->numbers.nodes_out = from->numbers.nodes_out;
   self->numbers.lightened_mm = from->numbers.lightened_mm;
+  self->numbers.shrink = from->numbers.shrink;
 }
 
 static gboolean
@@ -430,17 +431,17 @@ new_part (RhyJob        *job,
 }
 
 static RhyPlan *
-new_plan (RhyJob        *job,
-          const RhyPlan *old,
-          RhyArtwork    *artwork,
-          GCancellable  *cancellable,
-          GError       **error)
+new_plan (RhyJob            *job,
+          const RhyPlan     *old,
+          RhyArtwork *const *sources,
+          GCancellable      *cancellable,
+          GError           **error)
 {
   const gsize n = rhy_job_get_data (job)->n_artworks;
   g_autoptr (GPtrArray) parts = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_plan_unref);
   for (gsize i = 0; i < n; i++)
     {
-      RhyPlan *part = new_part (job, i, i > 0 ? parts->pdata[0] : NULL, old, i == 0 ? artwork : NULL, cancellable, error);
+      RhyPlan *part = new_part (job, i, i > 0 ? parts->pdata[0] : NULL, old, sources != NULL ? sources[i] : NULL, cancellable, error);
       if (part == NULL)
         return NULL;
       g_ptr_array_add (parts, part);
@@ -466,7 +467,21 @@ rhy_plan_new (RhyJob       *job,
 {
   g_return_val_if_fail (job != NULL, NULL);
 
-  return new_plan (job, NULL, artwork, cancellable, error);
+  g_autofree RhyArtwork **sources = g_new0 (RhyArtwork *, rhy_job_get_data (job)->n_artworks);
+  sources[0] = artwork;
+  return new_plan (job, NULL, sources, cancellable, error);
+}
+
+RhyPlan *
+rhy_plan_new_like (RhyJob            *job,
+                   RhyArtwork *const *sources,
+                   const RhyPlan     *like,
+                   GCancellable      *cancellable,
+                   GError           **error)
+{
+  g_return_val_if_fail (job != NULL, NULL);
+
+  return new_plan (job, like, sources, cancellable, error);
 }
 
 RhyPlan *
@@ -478,7 +493,7 @@ rhy_plan_renewed (RhyPlan *self,
 
   /* One artwork stays what it was, whatever the job calls it: the caller has it in hand. */
   const gboolean one = self->parts == NULL && rhy_job_get_data (job)->n_artworks == 1;
-  return new_plan (job, self, one ? self->source : NULL, NULL, error);
+  return new_plan (job, self, one ? &self->source : NULL, NULL, error);
 }
 
 gsize

@@ -273,6 +273,17 @@ check_artwork (RhyVerdict *self)
                                    n->width_mm, n->height_mm, guessed ? "taking the file's units as 1/96 inch" : "the file's own size", a->group),
                         NAN, NAN);
     }
+  const double shrink = plan_numbers->shrink;
+  if (shrink > 0.0 && shrink < a->shrink_min * (1.0 - 1e-9))
+    rhy_verdict_find (self, RHY_LEVEL_STOP, "too-wide",
+                      rhy_print ("At its size the ink is %.1f mm wide; to keep to WidthMax=%.4g it would shrink to %.0f %% and may only to %.0f %%. "
+                                 "Shorten it, or set [%s] ShrinkMin.", plan_numbers->width_mm / shrink, a->width_max_mm,
+                                 100.0 * shrink, 100.0 * a->shrink_min, a->group),
+                      NAN, NAN);
+  else if (shrink > 0.0 && shrink < 1.0)
+    rhy_verdict_find (self, RHY_LEVEL_NOTE, "shrunk",
+                      rhy_print ("The ink is shrunk to %.0f %% of its size to keep to WidthMax=%.4g mm.", 100.0 * shrink, a->width_max_mm),
+                      NAN, NAN);
   const char *const *notes = rhy_artwork_get_notes (rhy_plan_get_source (self->part));
   for (gsize i = 0; notes[i] != NULL; i++)
     rhy_verdict_find (self, RHY_LEVEL_NOTE, "artwork-note", g_strdup (notes[i]), NAN, NAN);
