@@ -22,6 +22,7 @@ int cli_points (int argc, char **argv);
 int cli_hold (int argc, char **argv);
 int cli_sheet (int argc, char **argv);
 int cli_machines (int argc, char **argv);
+int cli_batch (int argc, char **argv);
 int cli_piece (int argc, char **argv);
 int cli_learn (int argc, char **argv);
 int cli_profile (int argc, char **argv);

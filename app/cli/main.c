@@ -29,6 +29,7 @@ static const Verb verbs[] = {
   { "points", cli_points, "takes points from one space to another" },
   { "profile", cli_profile, "a vessel's profile from a photograph of it" },
   { "sheet", cli_sheet, "the setup sheet to take to the machine" },
+  { "batch", cli_batch, "a bed drawing for each row of a list of names" },
   { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn" },
   { "learn", cli_learn, "true travel per turn, and what else is off, from a test piece" },
   { "vessels", cli_vessels_verb, "lists the catalogue of blanks" },

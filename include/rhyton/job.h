@@ -39,6 +39,7 @@ typedef struct
   const char *file;                       /* as written in the file */
   const char *text;                       /* a line of lettering instead of a file */
   const char *font;                       /* family and style words; NULL: serif */
+  double      font_size_mm;               /* of lettering: its em; 0: by width, height or span */
   double      span_rad;                   /* width as an angle of the vessel at the anchor; 0: by width or height */
   double      width_mm;                   /* 0: by height */
   double      height_mm;                  /* 0: by width */

@@ -5,6 +5,9 @@
 
 G_BEGIN_DECLS
 
+/** RHY_LETTERING_EM_MM: the font's em in lettering as it comes from rhy_lettering_new(). */
+#define RHY_LETTERING_EM_MM 10.0
+
 /**
  * rhy_lettering_new:
  * @text: UTF-8, one line; blanks at the ends are left off

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <rhyton/artwork.h>
+#include <rhyton/batch.h>
 #include <rhyton/bend.h>
 #include <rhyton/brush.h>
 #include <rhyton/capacity.h>

@@ -15,7 +15,7 @@
   F (cairo_font_options_create) F (cairo_font_options_destroy)                                     \
   F (cairo_font_options_set_hint_metrics) F (cairo_font_options_set_hint_style)                    \
   F (cairo_get_source) F (cairo_image_surface_create) F (cairo_image_surface_create_for_data)      \
-  F (cairo_image_surface_get_data) F (cairo_image_surface_get_stride) F (cairo_line_to)            \
+  F (cairo_image_surface_create_from_png) F (cairo_image_surface_get_data) F (cairo_image_surface_get_stride) F (cairo_line_to)            \
   F (cairo_matrix_invert) F (cairo_move_to) F (cairo_new_path) F (cairo_paint)                     \
   F (cairo_paint_with_alpha) F (cairo_path_extents) F (cairo_pattern_add_color_stop_rgb)           \
   F (cairo_pattern_add_color_stop_rgba) F (cairo_pattern_create_for_surface)                       \
@@ -60,6 +60,7 @@ const RhyLateCairo *rhy_late_cairo_get (void);
 #define cairo_get_source (rhy_late_cairo_get ()->cairo_get_source)
 #define cairo_image_surface_create (rhy_late_cairo_get ()->cairo_image_surface_create)
 #define cairo_image_surface_create_for_data (rhy_late_cairo_get ()->cairo_image_surface_create_for_data)
+#define cairo_image_surface_create_from_png (rhy_late_cairo_get ()->cairo_image_surface_create_from_png)
 #define cairo_image_surface_get_data (rhy_late_cairo_get ()->cairo_image_surface_get_data)
 #define cairo_image_surface_get_stride (rhy_late_cairo_get ()->cairo_image_surface_get_stride)
 #define cairo_line_to (rhy_late_cairo_get ()->cairo_line_to)

@@ -721,6 +721,7 @@ read_artwork_values (const Source  *source,
   const NumberKey numbers[] = {
     { g, "Width", IN_ARTWORK (width_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
     { g, "Height", IN_ARTWORK (height_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
+    { g, "FontSize", IN_ARTWORK (font_size_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
     { g, "WidthMax", IN_ARTWORK (width_max_mm), 0, LENGTH_LIMIT_MM, ABOVE, "mm" },
     { g, "ShrinkMin", IN_ARTWORK (shrink_min), 0, 1, ABOVE, "(1: not at all)" },
     { g, "Span", IN_ARTWORK (span_rad), 0, 360, DEGREES, "degrees" },
@@ -766,6 +767,12 @@ read_artwork (const Source  *source,
   const gboolean by_width = artwork->width_mm > 0.0;
   const gboolean by_height = artwork->height_mm > 0.0;
   const gboolean by_span = artwork->span_rad > 0.0;
+  const gboolean by_font = artwork->font_size_mm > 0.0;
+  if (by_font && (artwork->text == NULL || by_width || by_height || by_span))
+    {
+      g_autofree char *text = g_key_file_get_value (source->file, group, "FontSize", NULL);
+      return complain (source, group, "FontSize", text, "beside Text, in place of Width, Height and Span", error);
+    }
   if (by_width + by_height + by_span > 1)
     {
       const char *key = by_span ? "Span" : "Height";

@@ -4,6 +4,7 @@
 #include "plan-private.h"
 
 #include <rhyton/light.h>
+#include <rhyton/lettering.h>
 #include <rhyton/resolve.h>
 #include <rhyton/stroke.h>
 #include <rhyton/trim.h>
@@ -106,6 +107,8 @@ size_artwork (RhyPlan      *self,
   double height = a->height_mm;
   if (a->span_rad > 0.0)
     width = a->span_rad * rhy_wall_at (self->wall, self->numbers.anchor.s).r_mm;
+  if (a->font_size_mm > 0.0 && !rhy_bounds_is_empty (box))
+    width = (box.max_x - box.min_x) * a->font_size_mm / RHY_LETTERING_EM_MM;
   /* Neither asked for: the size that the file states. */
   if (width == 0.0 && height == 0.0 && !rhy_bounds_is_empty (box))
     {

@@ -11,8 +11,9 @@
 
 #include "../art/late-cairo.h"
 #include "late-pango.h"
+#include "page-text.h"
 
-#define PT_PER_MM (72.0 / 25.4)
+#define PT_PER_MM RHY_PT_PER_MM
 #define DEGREES (180.0 / G_PI)
 #define MARGIN_MM 15.0
 
@@ -46,10 +47,8 @@ colour (Sheet    *s,
   cairo_set_source_rgba (s->cr, c.r, c.g, c.b, c.a);
 }
 
-typedef enum { LEFT, MIDDLE, RIGHT } Place;
+typedef enum { LEFT = RHY_PLACE_LEFT, MIDDLE = RHY_PLACE_MIDDLE, RIGHT = RHY_PLACE_RIGHT } Place;
 
-/* Sets @text into a column of @width mm (0: one line) with its top at @y; where there
- * is no width, @x is its left, middle or right. Returns its height, mm. */
 static double
 text_at (Sheet      *s,
          double      x,
@@ -61,29 +60,7 @@ text_at (Sheet      *s,
          RhyColour   c,
          const char *text)
 {
-  PangoFontDescription *font = pango_font_description_new ();
-  pango_font_description_set_family_static (font, "sans-serif");
-  pango_font_description_set_weight (font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
-  pango_font_description_set_absolute_size (font, size * PT_PER_MM * PANGO_SCALE);
-  pango_layout_set_font_description (s->layout, font);
-  pango_font_description_free (font);
-  pango_layout_set_width (s->layout, width > 0.0 ? (int) (width * PT_PER_MM * PANGO_SCALE) : -1);
-  pango_layout_set_wrap (s->layout, PANGO_WRAP_WORD_CHAR);
-  pango_layout_set_text (s->layout, text, -1);
-
-  int w, h;
-  pango_layout_get_size (s->layout, &w, &h);
-  const double text_width = w / (PANGO_SCALE * PT_PER_MM);
-  if (width == 0.0)
-    x -= place == LEFT ? 0.0 : place == MIDDLE ? 0.5 * text_width : text_width;
-
-  cairo_save (s->cr);
-  cairo_translate (s->cr, x, y);
-  cairo_scale (s->cr, 1.0 / PT_PER_MM, 1.0 / PT_PER_MM);
-  colour (s, c);
-  pango_cairo_show_layout (s->cr, s->layout);
-  cairo_restore (s->cr);
-  return h / (PANGO_SCALE * PT_PER_MM);
+  return rhy_page_text (s->cr, s->layout, x, y, width, size, bold, (RhyPlace) place, FALSE, c, text);
 }
 
 static void

@@ -121,6 +121,30 @@ test_bad_groups_are_told (void **state)
   g_string_free (many, TRUE);
 }
 
+/* The em is the size: capitals are as high with a descender beside them as without, and twice
+ * the em is twice the size. */
+static void
+test_letters_of_one_size (void **state)
+{
+  double heights[3];
+  static const char *const keys[3] = { "Text=H\nFontSize=8\n", "Text=Hj\nFontSize=8\n", "Text=H\nFontSize=16\n" };
+  for (int i = 0; i < 3; i++)
+    {
+      g_autofree char *text = g_strdup_printf (CYLINDER MACHINE "[Artwork]\nFont=DejaVu Sans\n%s", keys[i]);
+      g_autoptr (RhyPlan) plan = plan_in (*state, text);
+      const RhyBounds box = rhy_path_get_bounds (rhy_artwork_get_shape (rhy_plan_get_artwork (plan), 0)->path);
+      heights[i] = box.max_y - box.min_y;
+    }
+  assert_true (heights[1] >= heights[0] - 1e-6);        /* the first shape is the H, or all of it */
+  assert_near (heights[2] / heights[0], 2.0, 1e-6);
+  /* Capitals of most fonts are 0.65 to 0.75 em high (from memory). */
+  assert_true (heights[0] > 0.6 * 8 && heights[0] < 0.8 * 8);
+
+  g_autoptr (GError) error = NULL;
+  assert_null (rhy_job_new_from_data (CYLINDER FRONT "FontSize=8\n", -1, NULL, &error));
+  assert_non_null (strstr (error->message, "FontSize: found \"8\": allowed: beside Text"));
+}
+
 static void
 test_groups_come_and_go (void **state)
 {
@@ -274,6 +298,7 @@ main (void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_groups_are_read),
     cmocka_unit_test (test_bad_groups_are_told),
+    cmocka_unit_test (test_letters_of_one_size),
     cmocka_unit_test (test_groups_come_and_go),
     cmocka_unit_test (test_each_lies_where_it_is_told),
     cmocka_unit_test (test_drawing_groups_by_artwork_and_paint),
