@@ -679,9 +679,7 @@ static gboolean
 run (Batch   *b,
      GError **error)
 {
-  if (!find_rows (b, error) || !open_folder (b, error))
-    return FALSE;
-  if (b->rows->len > 0 && !prepare (b, error))
+  if (!find_rows (b, error) || (b->rows->len > 0 && !prepare (b, error)) || !open_folder (b, error))
     return FALSE;
   const guint threads = b->o.threads > 0 ? b->o.threads : g_get_num_processors ();
   GThreadPool *pool = g_thread_pool_new (work_on, b, (int) MIN (threads, 256u), FALSE, error);

@@ -202,7 +202,7 @@ drop_folder (void **state)
 
 /* ---- usage ---- */
 
-static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "sheet", "piece", "learn", "vessels",
+static const char *const verbs[] = { "new", "check", "wrap", "pattern", "view", "proof", "points", "sheet", "piece", "batch", "learn", "vessels",
                                      "hold", "machines" };
 
 static void
@@ -239,6 +239,11 @@ static const char *const misuses[] = {
   "pattern --cut stars a.rhyton",
   "pattern --paper-stretch 0 a.rhyton",
   "pattern --paper a3 a.rhyton",
+  "batch a.rhyton",
+  "batch --names n.csv a.rhyton",
+  "batch --names n.csv -d . --part 3/2 a.rhyton",
+  "batch --names n.csv -d . --format dxf a.rhyton",
+  "batch --names n.csv -d . --jobs 0 a.rhyton",
   "pattern --paper a4 --overlap 50 a.rhyton",
   "pattern --tab 100 a.rhyton",
   "view --size 10 a.rhyton",

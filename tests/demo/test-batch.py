@@ -37,7 +37,7 @@ def manifest_of(folder, name="manifest.csv"):
 
 def names_list(path, n):
     first, last = ("Mira", "Jon", "Edda", "Ruben", "Ilse", "Tamsin"), ("Anders", "Falk", "Quill", "Sandholt", "Merrow")
-    path.write_text("name\n" + "".join(f"{first[i % 6]} {last[i % 5]} {i}\n" for i in range(n)), encoding="utf-8")
+    path.write_text("name,boat\n" + "".join(f"{first[i % 6]} {last[i % 5]} {i},Pair\n" for i in range(n)), encoding="utf-8")
     return path
 
 
@@ -138,8 +138,8 @@ def markup(root):
 def bad_lists(root):
     folder = root / "bad"
     folder.mkdir()
-    cases = [("name\n", 2, "no row"), ("boat\nEight\n", 2, "no column {name}: it has boat"), ('name\n"open\n', 2, "does not close"),
-             ("name,boat\nx\n", 2, "2"), ("", 2, "no header"), ("name\n" + "x" * 10_000_000 + "\n", 2, "KiB"),
+    cases = [("name\n", 2, "no row"), ("boat\nEight\n", 2, "no column {name}: it has boat"), ("name\nMira\n", 2, "no column {boat}: it has name"), ('name\n"open\n', 2, "does not close"),
+             ("name,boat\nx\n", 2, "2"), ("", 2, "no header"), ("name,boat\n" + "x" * 10_000_000 + ",Pair\n", 2, "KiB"),
              (b"name\n\xff\n", 2, "UTF-8"), ("\ufeffname,boat\r\nMira,Eight\r\n", 0, "1 ready"),
              ("name,boat\nMira,Eight\n,\n\nMira,Four\n", 0, "stood in the list before"),
              ("name,boat\n../../etc/x,Eight\n", 0, "1 ready"), ("name,boat\n \u200b,Eight\n", None, "")]
@@ -152,7 +152,7 @@ def bad_lists(root):
             return f"case {i}: exit {run.returncode}, wanted {status} and {says!r}: {run.stderr[:300]}"
         if status == 2 and list((folder / f"out{i}").glob("*.csv")):
             return f"case {i} left a manifest"
-    inside = folder / "out9"
+    inside = folder / "out10"
     return "" if [p.name for p in inside.glob("*.svg")] == ["1-etc-x.svg"] else str(list(inside.iterdir()))
 
 
