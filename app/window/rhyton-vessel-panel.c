@@ -23,6 +23,10 @@ struct _RhytonVesselPanel
   GtkWidget  *across_heading;
   GtkWidget  *form;
   GtkWidget  *facts;
+  GtkWidget  *capacity;
+  RhytonMeasureEntry *thickness;
+  RhytonMeasureEntry *floor;
+  GtkWidget  *holds;
   GtkWidget  *profile;
   GtkWidget  *profile_name;
 
@@ -297,24 +301,102 @@ refresh_rows (RhytonVesselPanel *self)
     }
 }
 
+/* An independent check of the readings: a diameter off by 1 % changes it by 2 %. */
+static char *
+describe_capacity (RhytonVesselPanel *self,
+                   RhyPlan           *plan)
+{
+  const RhyJobData *data = rhy_job_get_data (rhy_plan_get_job (plan));
+  const RhyInside inside = { data->vessel.wall_thickness_mm, data->vessel.floor_mm, data->vessel.fill_height_mm };
+  const double stated = data->vessel.capacity_ml;
+  g_autoptr (GError) error = NULL;
+  double ml;
+
+  if (!rhy_wall_capacity (rhy_plan_get_wall (plan), &inside, &ml, &error))
+    return g_strdup (error->message);
+  const char *of = inside.wall_mm > 0.0 ? "" : " within its outside";
+  if (!(stated > 0.0))
+    return g_strdup_printf ("By these readings it holds %.0f\u202fml%s.", ml, of);
+  return g_strdup_printf ("By these readings it holds %.0f\u202fml%s, %+.0f\u202f%% against what is stated. A diameter that is "
+                          "off by 1\u202f%% makes 2\u202f%%.", ml, of, 100.0 * (ml / stated - 1.0));
+}
+
+/* Twice the standard uncertainty, as the verdict says it. */
+static char *
+describe_certainty (RhytonVesselPanel *self,
+                    RhyPlan           *plan)
+{
+  RhyPrintUncertainty u;
+
+  if (!rhy_plan_get_uncertainty (plan, &u) || !isfinite (u.u_width_mm))
+    return g_strdup ("");
+  g_autofree char *width = rhyton_panel_format_length (RHYTON_PART (self), 2.0 * u.u_width_mm);
+  return g_strdup_printf ("\nPrinted width sure within %s", width);
+}
+
+/* As people write it; a terminal has no signs for that. */
+static char *
+describe_form (RhyPlan *plan)
+{
+  g_autofree char *plain = rhy_plan_describe_wall (plan);
+  GString *text = g_string_new (plain);
+
+  g_string_replace (text, " degrees", "\u00b0", 0);
+  g_string_replace (text, "+-", "\u00b1", 0);
+  g_string_replace (text, " (k = 2)", "", 0);
+  return g_string_free (text, FALSE);
+}
+
+/* Moving each reading up and down takes its time: only for somebody who looks. */
 static void
 refresh_facts (RhytonVesselPanel *self)
 {
   RhytonPart *part = RHYTON_PART (self);
-  RhyPlan *plan = rhyton_document_get_plan (rhyton_part_get_document (part));
+  RhytonDocument *document = rhyton_part_get_document (part);
+  RhyPlan *plan = document != NULL ? rhyton_document_get_plan (document) : NULL;
 
+  if (plan != NULL && !gtk_widget_get_mapped (GTK_WIDGET (self)))
+    return;
+  gtk_label_set_label (GTK_LABEL (self->facts), "");
+  gtk_label_set_label (GTK_LABEL (self->holds), "");
   if (plan == NULL)
-    {
-      gtk_label_set_label (GTK_LABEL (self->facts), "");
-      return;
-    }
+    return;
   RhyWall *wall = rhy_plan_get_wall (plan);
   const double length = rhy_wall_get_length (wall);
   g_autofree char *slant = rhyton_panel_format_length (part, length);
   g_autofree char *turn = rhyton_panel_format_length (part, 2.0 * G_PI * rhy_wall_at (wall, 0.5 * length).r_mm);
-  g_autofree char *text = g_strdup_printf ("Along the wall: %s\nAround the middle: %s\nVolume within the outside: %.0f ml",
-                                           slant, turn, rhy_wall_volume (wall, 0.0, length) / 1000.0);
+  g_autofree char *found = describe_form (plan);
+  g_autofree char *certainty = describe_certainty (self, plan);
+  g_autofree char *capacity = describe_capacity (self, plan);
+  g_autofree char *text = g_strdup_printf ("Found: %s\nAlong the wall: %s\nAround the middle: %s%s",
+                                           found, slant, turn, certainty);
   gtk_label_set_label (GTK_LABEL (self->facts), text);
+  gtk_label_set_label (GTK_LABEL (self->holds), capacity);
+}
+
+/* The job knows it in ml, however it was typed. */
+static char *
+format_capacity (RhytonVesselPanel *self)
+{
+  const double ml = job_data (self)->vessel.capacity_ml;
+  return ml > 0.0 ? g_strdup_printf ("%.0f ml", ml) : g_strdup ("");
+}
+
+static void
+refresh_inside (RhytonVesselPanel *self)
+{
+  const RhyJobData *data = job_data (self);
+  const gboolean inches = rhyton_document_get_inches (rhyton_part_get_document (RHYTON_PART (self)));
+  g_autofree char *capacity = format_capacity (self);
+
+  if (strcmp (gtk_editable_get_text (GTK_EDITABLE (self->capacity)), capacity) != 0)
+    gtk_editable_set_text (GTK_EDITABLE (self->capacity), capacity);
+  gtk_widget_remove_css_class (self->capacity, "error");
+  /* NaN, for empty, is no value that a property takes. */
+  rhyton_measure_entry_set_inches (self->thickness, inches);
+  rhyton_measure_entry_set_inches (self->floor, inches);
+  rhyton_measure_entry_set_value (self->thickness, data->vessel.wall_thickness_mm > 0.0 ? data->vessel.wall_thickness_mm : NAN);
+  rhyton_measure_entry_set_value (self->floor, data->vessel.floor_mm);
 }
 
 static void
@@ -334,12 +416,54 @@ rhyton_vessel_panel_job_changed (RhytonPart *part)
   rhyton_catalogue_set_inches (self->catalogue, rhyton_document_get_inches (rhyton_part_get_document (part)));
   refresh_rows (self);
   refresh_profile (self);
+  refresh_inside (self);
+  refresh_facts (self);
 }
 
 static void
 rhyton_vessel_panel_plan_changed (RhytonPart *part)
 {
   refresh_facts (RHYTON_VESSEL_PANEL (part));
+}
+
+static void
+rhyton_vessel_panel_map (GtkWidget *widget)
+{
+  GTK_WIDGET_CLASS (rhyton_vessel_panel_parent_class)->map (widget);
+  refresh_facts (RHYTON_VESSEL_PANEL (widget));
+}
+
+static void
+on_capacity (RhytonVesselPanel *self)
+{
+  g_autofree char *text = g_strstrip (g_strdup (gtk_editable_get_text (GTK_EDITABLE (self->capacity))));
+  g_autofree char *shown = format_capacity (self);
+  const RhytonEdit edit = { "Vessel", "Capacity", *text != '\0' ? text : NULL };
+  g_autoptr (GError) error = NULL;
+
+  if (strcmp (text, shown) == 0)
+    return;
+  if (rhyton_document_change (rhyton_part_get_document (RHYTON_PART (self)), "Stated capacity", NULL, &edit, 1, &error))
+    return;
+  g_autofree char *why = rhyton_panel_explain (error);
+  gtk_widget_add_css_class (self->capacity, "error");
+  gtk_label_set_label (GTK_LABEL (self->holds), why);
+}
+
+static void
+on_thickness (RhytonMeasureEntry *entry,
+              double              value,
+              RhytonVesselPanel  *self)
+{
+  rhyton_panel_enter_number (RHYTON_PART (self), entry, "Thickness of the wall", "Vessel", "WallThickness", value);
+}
+
+static void
+on_floor (RhytonMeasureEntry *entry,
+          double              value,
+          RhytonVesselPanel  *self)
+{
+  rhyton_panel_enter_number (RHYTON_PART (self), entry, "Height of the floor", "Vessel", "Floor", value);
 }
 
 static void
@@ -423,6 +547,7 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
 
   object_class->dispose = rhyton_vessel_panel_dispose;
   object_class->finalize = rhyton_vessel_panel_finalize;
+  widget_class->map = rhyton_vessel_panel_map;
   part_class->job_changed = rhyton_vessel_panel_job_changed;
   part_class->plan_changed = rhyton_vessel_panel_plan_changed;
 
@@ -436,8 +561,15 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, across_heading);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, form);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, facts);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, capacity);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, thickness);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, floor);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, holds);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, profile);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, profile_name);
+  gtk_widget_class_bind_template_callback (widget_class, on_capacity);
+  gtk_widget_class_bind_template_callback (widget_class, on_thickness);
+  gtk_widget_class_bind_template_callback (widget_class, on_floor);
   gtk_widget_class_bind_template_callback (widget_class, on_chosen);
   gtk_widget_class_bind_template_callback (widget_class, on_add);
   gtk_widget_class_bind_template_callback (widget_class, on_name);

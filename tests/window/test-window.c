@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #include "rhy-test.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <glib/gstdio.h>
@@ -479,6 +480,54 @@ test_finding_shows_its_place (void **state)
   settle (f);
   assert_true (seen_at (vessel, at, &x, &y));
   assert_false (has_ring (vessel, x, y));
+}
+
+static void
+find_text (GtkWidget *widget,
+           gpointer   data)
+{
+  const char **wanted = data;
+  if (*wanted != NULL && GTK_IS_LABEL (widget) && gtk_widget_get_mapped (widget)
+      && strstr (gtk_label_get_label (GTK_LABEL (widget)), *wanted) != NULL)
+    *wanted = NULL;
+}
+
+static gboolean
+is_said (Fixture    *f,
+         const char *text)
+{
+  gui_each (GTK_WIDGET (f->window), find_text, &text);
+  return text == NULL;
+}
+
+/* The demo is a frustum of 62 and 88 mm over 150: pi 150/12 (62^2 + 62 88 + 88^2) = 669316 mm^3,
+ * 11.6 % more than 600 ml. */
+static void
+test_capacity_checks_the_readings (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_action_group_activate_action (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("vessel"));
+  settle (f);
+  assert_true (is_said (f, "it holds 669\u202fml within its outside."));
+  assert_true (is_said (f, "Printed width sure within"));
+  assert_true (isnan (rhyton_measure_entry_get_value (field (f, "Thickness of the wall"))));
+  assert_true (isnan (rhyton_measure_entry_get_value (field (f, "Height of the floor"))));
+  GtkWidget *capacity = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_ENTRY, "Stated capacity");
+  assert_non_null (capacity);
+  gtk_editable_set_text (GTK_EDITABLE (capacity), "600");
+  g_signal_emit_by_name (capacity, "activate");
+  settle (f);
+  assert_near (rhy_job_get_data (rhyton_document_get_job (f->document))->vessel.capacity_ml, 600.0, 1e-9);
+  assert_true (is_said (f, "+12\u202f% against what is stated"));
+  gtk_editable_set_text (GTK_EDITABLE (capacity), "a cupful");
+  g_signal_emit_by_name (capacity, "activate");
+  settle (f);
+  assert_true (gtk_widget_has_css_class (capacity, "error"));
+  assert_near (rhy_job_get_data (rhyton_document_get_job (f->document))->vessel.capacity_ml, 600.0, 1e-9);
+  rhyton_measure_entry_enter (field (f, "Thickness of the wall"), "1.5");
+  settle (f);
+  assert_near (rhy_job_get_data (rhyton_document_get_job (f->document))->vessel.wall_thickness_mm, 1.5, 1e-9);
 }
 
 static void
@@ -991,6 +1040,7 @@ main (void)
     with (test_hold_is_taken_from_the_comparison),
     with (test_finding_is_mended_by_its_button),
     with (test_finding_shows_its_place),
+    with (test_capacity_checks_the_readings),
     with (test_readings_come_and_go),
     with (test_holding_changes_the_drawing),
     with (test_drop_of_a_drawing),
