@@ -513,7 +513,7 @@ shorten_name (RhyJob     *saved,
   g_autofree char *name = name_from_job (saved, file);
   if (g_path_is_absolute (name))
     return saved;
-  g_autoptr (RhyJob) renamed = rhy_job_with_text (saved, "Artwork", "File", name, NULL);
+  g_autoptr (RhyJob) renamed = rhy_job_with_text (saved, rhy_job_get_data (saved)->artwork.group, "File", name, NULL);
   RhyJob *again = renamed != NULL ? rhy_job_save (renamed, path, NULL) : NULL;
   if (again == NULL)
     return saved;
@@ -556,6 +556,14 @@ rhyton_document_save (RhytonDocument  *self,
   return rhyton_document_save_as (self, self->path, error);
 }
 
+/* The window's steps edit the first artwork, whatever its group is called. */
+static const char *
+group_in (const RhyJob *job,
+          const char   *group)
+{
+  return strcmp (group, "Artwork") == 0 ? rhy_job_get_data (job)->artwork.group : group;
+}
+
 /* Several keys change together, so that lists which must match in length can. */
 static RhyJob *
 with_edits (RhyJob            *job,
@@ -564,7 +572,7 @@ with_edits (RhyJob            *job,
             GError           **error)
 {
   if (n == 1)
-    return rhy_job_with (job, edits[0].group, edits[0].key, edits[0].value, error);
+    return rhy_job_with (job, group_in (job, edits[0].group), edits[0].key, edits[0].value, error);
 
   gsize length = 0;
   g_autofree char *before = rhy_job_to_data (job, &length);
@@ -575,9 +583,9 @@ with_edits (RhyJob            *job,
   for (gsize i = 0; i < n; i++)
     {
       if (edits[i].value != NULL)
-        g_key_file_set_value (keys, edits[i].group, edits[i].key, edits[i].value);
+        g_key_file_set_value (keys, group_in (job, edits[i].group), edits[i].key, edits[i].value);
       else
-        g_key_file_remove_key (keys, edits[i].group, edits[i].key, NULL);
+        g_key_file_remove_key (keys, group_in (job, edits[i].group), edits[i].key, NULL);
     }
   g_autofree char *after = g_key_file_to_data (keys, &length, NULL);
   return rhy_job_new_from_data (after, (gssize) length, rhy_job_get_path (job), error);

@@ -247,6 +247,24 @@ test_refused_edit_changes_nothing (void **state)
   assert_null (rhyton_document_get_undo_name (f->document));
 }
 
+/* Where the first artwork's group has a name, edits go there and make no group of their own. */
+static void
+test_edits_find_the_named_artwork (void **state)
+{
+  Fixture *f = *state;
+  GError *error = NULL;
+  g_autofree char *path = g_build_filename (g_getenv ("G_TEST_SRCDIR"), "..", "shared", "demo", "both-sides.rhyton", NULL);
+  assert_true (rhyton_document_open (f->document, path, &error));
+  const RhytonEdit edits[] = { { "Artwork", "At", "80" }, { "Artwork", "Around", "10" } };
+  assert_true (rhyton_document_change_number (f->document, "Width", NULL, "Artwork", "Width", 50.0, &error));
+  assert_true (rhyton_document_change (f->document, "Move", NULL, edits, 2, &error));
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_int_equal (data->n_artworks, 2);
+  assert_string_equal (data->artwork.name, "crest");
+  assert_near (data->artwork.width_mm, 50.0, 0.0);
+  assert_near (data->artwork.at_mm, 80.0, 0.0);
+}
+
 /* Lists that must match in length change together or not at all. */
 static void
 test_edits_apply_together (void **state)
@@ -628,6 +646,7 @@ main (void)
     with (test_open_failure_keeps_all),
     with (test_undo_and_redo_have_names),
     with (test_refused_edit_changes_nothing),
+    with (test_edits_find_the_named_artwork),
     with (test_edits_apply_together),
     with (test_a_drag_is_one_step),
     with (test_the_newest_state_wins),
