@@ -13,16 +13,20 @@ typedef struct { char *names, *folder, *part, *format, *dpi, *name_by, *jobs, *p
 
 /* ---- being stopped ---- */
 
+/* The thread waits for as long as the program runs, with a reference of its own. */
+static GCancellable *listening;
+
 static gpointer
 wait_for_stop (gpointer data)
 {
+  (void) data;
   sigset_t set;
   int number;
   sigemptyset (&set);
   sigaddset (&set, SIGINT);
   sigaddset (&set, SIGTERM);
   sigwait (&set, &number);
-  g_cancellable_cancel (data);
+  g_cancellable_cancel (listening);
   return NULL;
 }
 
@@ -36,7 +40,8 @@ listen_for_stop (GCancellable *cancellable)
   sigaddset (&set, SIGINT);
   sigaddset (&set, SIGTERM);
   pthread_sigmask (SIG_BLOCK, &set, NULL);
-  g_thread_unref (g_thread_new ("stop", wait_for_stop, cancellable));
+  listening = g_object_ref (cancellable);
+  g_thread_unref (g_thread_new ("stop", wait_for_stop, NULL));
 }
 
 /* ---- progress ---- */
@@ -98,7 +103,7 @@ make (const char            *name,
   g_autoptr (RhyTable) table = rhy_table_new_from_file (names, &error);
   if (table == NULL)
     return cli_fail (NULL, error);
-  GCancellable *cancellable = g_cancellable_new ();     /* left to the thread that waits */
+  g_autoptr (GCancellable) cancellable = g_cancellable_new ();
   listen_for_stop (cancellable);
   gboolean terminal = isatty (STDERR_FILENO) != 0;
   g_autoptr (GPtrArray) rows = rhy_batch_run (job, table, options, show_progress, &terminal, cancellable, &error);
