@@ -8,7 +8,7 @@ G_BEGIN_DECLS
 
 /**
  * RhyBatchOptions:
- * @folder: where everything goes; it must be there
+ * @folder: where everything goes; made where it is not there
  * @format, @dpi: of the drawings
  * @name_by: (nullable): the column that file names are made of; %NULL: the first
  * @part, @n_parts: this run's share of the rows: every @n_parts th one, from the @part th on, 1-based

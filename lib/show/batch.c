@@ -595,14 +595,11 @@ open_folder (Batch   *b,
              GError **error)
 {
   g_autofree char *previews = in_folder (b, "previews");
-  if (!g_file_test (b->o.folder, G_FILE_TEST_IS_DIR))
+  const char *deepest = b->o.contact ? previews : b->o.folder;
+  if (g_mkdir_with_parents (deepest, 0777) != 0)
     {
-      g_set_error (error, G_FILE_ERROR, G_FILE_ERROR_NOTDIR, "%s: not a folder", b->o.folder);
-      return FALSE;
-    }
-  if (b->o.contact && g_mkdir_with_parents (previews, 0777) != 0)
-    {
-      g_set_error (error, G_FILE_ERROR, (int) g_file_error_from_errno (errno), "%s: %s", previews, g_strerror (errno));
+      g_set_error (error, G_FILE_ERROR, (int) g_file_error_from_errno (errno), "%s: cannot be made a folder: %s", deepest,
+                   g_strerror (errno));
       return FALSE;
     }
   g_autofree char *manifest = named_by_part (b, "manifest", ".csv");

@@ -152,6 +152,10 @@ def bad_lists(root):
             return f"case {i}: exit {run.returncode}, wanted {status} and {says!r}: {run.stderr[:300]}"
         if status == 2 and list((folder / f"out{i}").glob("*.csv")):
             return f"case {i} left a manifest"
+    (folder / "a-file").write_text("x")
+    run = subprocess.run([cli, "batch", "-n", demo / "crews.csv", "-d", folder / "a-file", job], capture_output=True, text=True)
+    if run.returncode != 2 or "cannot be made a folder" not in run.stderr:
+        return run.stderr
     inside = folder / "out10"
     return "" if [p.name for p in inside.glob("*.svg")] == ["1-etc-x.svg"] else str(list(inside.iterdir()))
 
