@@ -1012,6 +1012,21 @@ read_machine_keys (const Source *source,
                     machine_words, G_N_ELEMENTS (machine_words), data, error);
 }
 
+/* A file that is not there is most often one that was moved: say who asks for it. */
+static void
+say_who_names (const RhyJob *self,
+               const char   *group,
+               const char   *key,
+               GError      **error)
+{
+  if (error == NULL || *error == NULL
+      || !(g_error_matches (*error, G_FILE_ERROR, G_FILE_ERROR_NOENT) || g_error_matches (*error, G_IO_ERROR, G_IO_ERROR_NOT_FOUND)))
+    return;
+  g_autofree char *message = (*error)->message;
+  (*error)->message = g_strdup_printf ("%s; %s names it as [%s] %s: put it there, or change that line", message,
+                                       self->path != NULL ? self->path : "the job", group, key);
+}
+
 static gboolean
 read_machine_file (const RhyJob *self,
                    RhyJobData   *data,
@@ -1022,7 +1037,7 @@ read_machine_file (const RhyJob *self,
   gsize length = 0;
   if (!load_text (path, &text, &length, error))
     {
-      g_prefix_error (error, "[Machine] File: ");
+      say_who_names (self, "Machine", "File", error);
       return FALSE;
     }
   g_autoptr (GKeyFile) file = parse (text, length, path, "a machine file", error);
@@ -1516,6 +1531,9 @@ rhy_job_load_artwork (const RhyJob *self,
   g_autofree char *path = rhy_job_resolve (self, a->file);
   RhyArtwork *artwork = rhy_intake_file (path, NULL, cancellable, error);
   if (artwork == NULL)
-    g_prefix_error (error, "%s: ", path);
+    {
+      g_prefix_error (error, "%s: ", path);
+      say_who_names (self, a->group, "File", error);
+    }
   return artwork;
 }
