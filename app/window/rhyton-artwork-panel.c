@@ -3,6 +3,7 @@
 
 #include "rhyton-artwork-panel.h"
 
+#include "rhyton-artwork-list.h"
 #include "rhyton-panel.h"
 
 struct _RhytonArtworkPanel
@@ -81,8 +82,8 @@ rhyton_artwork_panel_changed (RhytonPart *part)
 {
   RhytonArtworkPanel *self = RHYTON_ARTWORK_PANEL (part);
   RhytonDocument *document = rhyton_part_get_document (part);
-  const char *file = rhy_job_get_data (rhyton_document_get_job (document))->artwork.file;
-  RhyPlan *plan = rhyton_document_get_plan (document);
+  const char *file = rhyton_document_get_artwork (document)->file;
+  const RhyPlan *plan = rhyton_document_get_part (document);
   RhyArtwork *source = plan != NULL && file != NULL ? rhy_plan_get_source (plan) : NULL;
   g_autofree char *name = file != NULL ? g_path_get_basename (file) : g_strdup ("None yet");
   g_autofree char *facts = source != NULL ? describe (part, source) : g_strdup ("");
@@ -113,6 +114,7 @@ rhyton_artwork_panel_class_init (RhytonArtworkPanelClass *klass)
   part_class->job_changed = rhyton_artwork_panel_changed;
   part_class->plan_changed = rhyton_artwork_panel_changed;
 
+  g_type_ensure (RHYTON_TYPE_ARTWORK_LIST);
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-artwork-panel.ui");
   gtk_widget_class_bind_template_child (widget_class, RhytonArtworkPanel, box);

@@ -28,7 +28,6 @@ typedef struct
   RhyLayChoice choices[RHY_LAY_N_KINDS];
   RhyLayKind   best;
   char        *reason;
-  RhyLayKind   own;
   /* holds */
   GPtrArray   *rows;            /* of RhyHoldRow, NULL for lays */
 } Answer;
@@ -93,12 +92,15 @@ gather (gpointer owner)
 {
   RhytonComparison *self = owner;
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  RhyPlan *plan = document != NULL ? rhyton_document_get_plan (document) : NULL;
-
+  if (document == NULL)
+    return NULL;
+  /* A lay is one artwork's, a way of holding all of them's. */
+  const RhyPlan *plan = self->subject == SUBJECT_LAYS ? rhyton_document_get_part (document)
+                                                      : rhyton_document_get_plan (document);
   if (plan == NULL)
     return NULL;
   Question *question = g_new (Question, 1);
-  question->plan = rhy_plan_ref (plan);
+  question->plan = rhy_plan_ref ((RhyPlan *) plan);
   question->subject = self->subject;
   return question;
 }
@@ -111,7 +113,6 @@ work (gpointer      input,
   const Question *question = input;
   Answer *answer = g_new0 (Answer, 1);
 
-  answer->own = rhy_plan_get_group (question->plan)->lay;
   if (question->subject == SUBJECT_LAYS)
     {
       rhy_plan_compare_lays (question->plan, answer->choices);
@@ -183,11 +184,13 @@ static void
 show_lays (RhytonComparison *self)
 {
   const Answer *answer = self->answer;
+  const RhyLayKind own = rhyton_document_get_artwork (rhyton_part_get_document (RHYTON_PART (self)))->lay;
 
   for (guint i = 0; i < RHY_LAY_N_KINDS; i++)
     {
-      g_autofree char *caption = describe_lay (&answer->choices[i], i == answer->best ? answer->reason : NULL);
-      append_row (self, lay_titles[i], caption, i == answer->own, answer->choices[i].is_possible);
+      g_autofree char *caption = answer != NULL ? describe_lay (&answer->choices[i], i == answer->best ? answer->reason : NULL)
+                                                : g_strdup ("\u2026");
+      append_row (self, lay_titles[i], caption, i == own, answer == NULL || answer->choices[i].is_possible);
     }
 }
 
@@ -262,12 +265,10 @@ show (RhytonComparison *self)
     place = gtk_list_box_row_get_index (focused);
   while ((row = gtk_list_box_get_row_at_index (self->list, 0)) != NULL)
     gtk_list_box_remove (self->list, GTK_WIDGET (row));
-  if (self->answer == NULL)
-    return;
-  if (self->answer->rows != NULL)
-    show_holds (self);
-  else
+  if (self->subject == SUBJECT_LAYS)
     show_lays (self);
+  else if (self->answer != NULL)
+    show_holds (self);
   /* Who walks the rows by keys stays where they were. */
   if (place >= 0 && (row = gtk_list_box_get_row_at_index (self->list, place)) != NULL)
     gtk_widget_grab_focus (GTK_WIDGET (row));
@@ -329,12 +330,12 @@ rhyton_comparison_unmap (GtkWidget *widget)
   GTK_WIDGET_CLASS (rhyton_comparison_parent_class)->unmap (widget);
 }
 
-/* Lengths may have another unit now. */
+/* Lengths may have another unit now, or another artwork may be selected. */
 static void
 rhyton_comparison_job_changed (RhytonPart *part)
 {
-  if (RHYTON_COMPARISON (part)->answer != NULL)
-    show (RHYTON_COMPARISON (part));
+  show (RHYTON_COMPARISON (part));
+  ask (RHYTON_COMPARISON (part));
 }
 
 static void
@@ -355,10 +356,9 @@ take_lay (RhytonComparison *self,
           RhyLayKind        kind)
 {
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (document));
-  const RhytonEdit edit = { data->artwork.group, "Lay", rhy_lay_kind_to_string (kind) };
+  const RhytonEdit edit = { "Artwork", "Lay", rhy_lay_kind_to_string (kind) };
 
-  if (data->artwork.lay != kind)
+  if (rhyton_document_get_artwork (document)->lay != kind)
     rhyton_panel_enter (RHYTON_PART (self), NULL, "Lay", &edit, 1);
 }
 
@@ -384,12 +384,12 @@ on_row_activated (RhytonComparison *self,
 {
   const int i = gtk_list_box_row_get_index (row);
 
-  if (self->answer == NULL || i < 0)
+  if (i < 0)
     return;
-  if (self->answer->rows != NULL)
-    take_hold (self, g_ptr_array_index (self->answer->rows, i));
-  else
+  if (self->subject == SUBJECT_LAYS)
     take_lay (self, (RhyLayKind) i);
+  else if (self->answer != NULL)
+    take_hold (self, g_ptr_array_index (self->answer->rows, i));
 }
 
 static void

@@ -40,17 +40,17 @@ typedef struct
 
 typedef struct
 {
-  RhyJob  *job;
-  Source  *source;              /* nullable */
-  RhyPlan *plan;                /* nullable: the last one, to be renewed where the artwork is the same */
+  RhyJob    *job;
+  GPtrArray *sources;           /* of Source, never changed once made */
+  RhyPlan   *plan;              /* nullable: the last one, to be renewed where the artwork is the same */
 } Order;
 
 typedef struct
 {
-  RhyJob  *job;
-  RhyPlan *plan;
-  GError  *error;
-  Source  *source;
+  RhyJob    *job;
+  RhyPlan   *plan;
+  GError    *error;
+  GPtrArray *sources;
 } Outcome;
 
 typedef struct
@@ -79,11 +79,12 @@ struct _RhytonDocument
   RhytonWorker *worker;
   RhytonWorker *judge;          /* apart: a verdict may take longer than views can wait */
   gboolean      busy;
-  Source       *source;
+  GPtrArray    *sources;        /* of Source: the artwork files as they came in */
   RhyPlan      *plan;
   RhyVerdict   *verdict;
   char         *trouble;
   gboolean      inches;
+  gsize         selected;       /* which artwork is edited */
 };
 
 enum
@@ -98,6 +99,7 @@ enum
   PROP_UNDO_NAME,
   PROP_REDO_NAME,
   PROP_INCHES,
+  PROP_SELECTED,
   N_PROPS,
 };
 
@@ -114,10 +116,9 @@ clear_source (gpointer data)
 }
 
 static void
-release_source (Source *source)
+release_source (gpointer source)
 {
-  if (source != NULL)
-    g_atomic_rc_box_release_full (source, clear_source);
+  g_atomic_rc_box_release_full (source, clear_source);
 }
 
 static void
@@ -133,7 +134,7 @@ static void
 clear_order (Order *order)
 {
   rhy_job_unref (order->job);
-  release_source (order->source);
+  g_ptr_array_unref (order->sources);
   g_clear_pointer (&order->plan, rhy_plan_unref);
 }
 
@@ -151,7 +152,7 @@ free_outcome (gpointer data)
   rhy_job_unref (outcome->job);
   g_clear_pointer (&outcome->plan, rhy_plan_unref);
   g_clear_error (&outcome->error);
-  release_source (outcome->source);
+  g_ptr_array_unref (outcome->sources);
   g_free (outcome);
 }
 
@@ -177,26 +178,35 @@ is_file_at (const char *path,
   return TRUE;
 }
 
-/* The order's source if it is still what the job's artwork file holds; else the
- * file, read. Dragging a heavy drawing must never read it again. */
+static Source *
+find_source (const GPtrArray *sources,
+             const char      *path)
+{
+  for (guint i = 0; i < sources->len; i++)
+    {
+      Source *source = sources->pdata[i];
+      if (strcmp (source->path, path) == 0)
+        return source;
+    }
+  return NULL;
+}
+
+/* The order's source if it is still what artwork @i's file holds; else the file,
+ * read. Dragging a heavy drawing must never read it again. */
 static Source *
 source_of (const Order   *order,
+           gsize          i,
            GCancellable  *cancellable,
            GError       **error)
 {
-  const char *file = rhy_job_get_data (order->job)->artwork.file;
-  if (file == NULL || *file == '\0')
-    return NULL;
-
-  g_autofree char *path = rhy_job_resolve (order->job, file);
+  g_autofree char *path = rhy_job_resolve (order->job, rhy_job_get_data (order->job)->artworks[i].file);
   gint64 size = -1, mtime_ns = -1;
   const gboolean there = is_file_at (path, &size, &mtime_ns);
-  const Source *known = order->source;
-  if (known != NULL && there && strcmp (known->path, path) == 0
-      && known->size == size && known->mtime_ns == mtime_ns)
-    return g_atomic_rc_box_acquire (order->source);
+  const Source *known = find_source (order->sources, path);
+  if (known != NULL && there && known->size == size && known->mtime_ns == mtime_ns)
+    return g_atomic_rc_box_acquire ((gpointer) known);
 
-  RhyArtwork *artwork = rhy_job_load_artwork (order->job, 0, cancellable, error);
+  RhyArtwork *artwork = rhy_job_load_artwork (order->job, i, cancellable, error);
   if (artwork == NULL)
     return NULL;
   Source *source = g_atomic_rc_box_new0 (Source);
@@ -205,6 +215,55 @@ source_of (const Order   *order,
   source->mtime_ns = mtime_ns;
   source->artwork = artwork;
   return source;
+}
+
+/* All files of the order's job into @sources, each read once.
+ * Returns: (transfer container): the artwork of each group, NULL where it has no file;
+ * NULL itself on failure, @sources then holding those that came before. */
+static RhyArtwork **
+gather_sources (const Order   *order,
+                GPtrArray     *sources,
+                GCancellable  *cancellable,
+                GError       **error)
+{
+  const RhyJobData *data = rhy_job_get_data (order->job);
+  g_autofree RhyArtwork **artworks = g_new0 (RhyArtwork *, data->n_artworks);
+
+  for (gsize i = 0; i < data->n_artworks; i++)
+    {
+      const RhyJobArtwork *group = &data->artworks[i];
+      if (group->text != NULL || group->file == NULL || *group->file == '\0')
+        continue;
+      g_autofree char *path = rhy_job_resolve (order->job, group->file);
+      Source *source = find_source (sources, path);
+      if (source == NULL)
+        {
+          source = source_of (order, i, cancellable, error);
+          if (source == NULL)
+            return NULL;
+          g_ptr_array_add (sources, source);
+        }
+      artworks[i] = source->artwork;
+    }
+  return g_steal_pointer (&artworks);
+}
+
+/* What an edit has not touched, the sized and outlined artwork above all, is taken
+ * over from the plan before: that is what makes dragging follow the hand. */
+static RhyPlan *
+plan_of (const Order   *order,
+         GPtrArray     *sources,
+         GCancellable  *cancellable,
+         GError       **error)
+{
+  g_autofree RhyArtwork **artworks = gather_sources (order, sources, cancellable, error);
+  return artworks != NULL ? rhy_plan_new_like (order->job, artworks, order->plan, cancellable, error) : NULL;
+}
+
+static GPtrArray *
+new_sources (void)
+{
+  return g_ptr_array_new_with_free_func (release_source);
 }
 
 /* In a thread. */
@@ -216,16 +275,8 @@ work_out (gpointer      input,
   Outcome *outcome = g_new0 (Outcome, 1);
 
   outcome->job = rhy_job_ref (order->job);
-  outcome->source = source_of (order, cancellable, &outcome->error);
-  if (outcome->error != NULL)
-    return outcome;
-  RhyArtwork *artwork = outcome->source != NULL ? outcome->source->artwork : NULL;
-  /* What an edit has not touched, the sized and outlined artwork above all, is taken
-   * over: that is what makes dragging follow the hand. */
-  if (order->plan != NULL && artwork != NULL && rhy_plan_get_source (order->plan) == artwork)
-    outcome->plan = rhy_plan_renewed (order->plan, order->job, &outcome->error);
-  else
-    outcome->plan = rhy_plan_new (order->job, artwork, cancellable, &outcome->error);
+  outcome->sources = new_sources ();
+  outcome->plan = plan_of (order, outcome->sources, cancellable, &outcome->error);
   return outcome;
 }
 
@@ -313,10 +364,11 @@ worked_out (gpointer owner,
   RhytonDocument *self = owner;
   Outcome *outcome = result;
 
-  if (outcome->source != NULL)
+  /* A drawing that is refused must not make the others be read again. */
+  if (outcome->plan != NULL || outcome->sources->len >= self->sources->len)
     {
-      release_source (self->source);
-      self->source = g_steal_pointer (&outcome->source);
+      g_ptr_array_unref (self->sources);
+      self->sources = g_ptr_array_ref (outcome->sources);
     }
   g_clear_pointer (&self->plan, rhy_plan_unref);
   self->plan = g_steal_pointer (&outcome->plan);
@@ -341,7 +393,7 @@ fill_order (RhytonDocument *self,
             Order          *order)
 {
   order->job = rhy_job_ref (self->job);
-  order->source = self->source != NULL ? g_atomic_rc_box_acquire (self->source) : NULL;
+  order->sources = g_ptr_array_ref (self->sources);
   order->plan = self->plan != NULL ? rhy_plan_ref (self->plan) : NULL;
 }
 
@@ -391,7 +443,28 @@ static gboolean
 has_other_artwork (const RhyJob *a,
                    const RhyJob *b)
 {
-  return g_strcmp0 (rhy_job_get_data (a)->artwork.file, rhy_job_get_data (b)->artwork.file) != 0;
+  const RhyJobData *before = rhy_job_get_data (a);
+  const RhyJobData *now = rhy_job_get_data (b);
+
+  for (gsize i = 0; i < before->n_artworks && i < now->n_artworks; i++)
+    if (g_strcmp0 (before->artworks[i].file, now->artworks[i].file) != 0)
+      return TRUE;
+  return before->n_artworks != now->n_artworks;
+}
+
+void
+rhyton_document_select (RhytonDocument *self,
+                        gsize           i)
+{
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self));
+
+  const gsize n = rhy_job_get_data (self->job)->n_artworks;
+  const gsize selected = i < n ? i : 0;
+  if (self->selected == selected)
+    return;
+  self->selected = selected;
+  self->tag = NULL;
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_SELECTED]);
 }
 
 /* @job: (transfer full) */
@@ -408,6 +481,7 @@ take_job (RhytonDocument *self,
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_MODIFIED]);
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_UNDO_NAME]);
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_REDO_NAME]);
+  rhyton_document_select (self, self->selected);
   /* Reading a file that is no longer asked for may take its whole time limit. */
   if (before != NULL && has_other_artwork (before, job))
     rhyton_worker_cancel (self->worker);
@@ -435,9 +509,11 @@ start_over (RhytonDocument *self,
   g_ptr_array_set_size (self->done, 0);
   g_ptr_array_set_size (self->undone, 0);
   self->tag = NULL;
+  self->selected = 0;
   g_free (self->path);
   self->path = g_strdup (path);
   take_job (self, job);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_SELECTED]);
 }
 
 static void
@@ -501,20 +577,35 @@ name_from_job (const RhyJob *job,
   return relative != NULL ? relative : g_strdup (path);
 }
 
-/* A job that had no place yet names its drawing by the whole path. Returns: the
+/* The job with every drawing beside or below it named from there, as far as that can be. */
+static RhyJob *
+shorten_names (RhyJob *job)
+{
+  g_autoptr (RhyJob) now = rhy_job_ref (job);
+
+  for (gsize i = 0; i < rhy_job_get_data (job)->n_artworks; i++)
+    {
+      const RhyJobArtwork *artwork = &rhy_job_get_data (job)->artworks[i];
+      if (artwork->file == NULL || !g_path_is_absolute (artwork->file))
+        continue;
+      g_autofree char *name = name_from_job (job, artwork->file);
+      RhyJob *renamed = g_path_is_absolute (name) ? NULL : rhy_job_with_text (now, artwork->group, "File", name, NULL);
+      if (renamed == NULL)
+        continue;
+      rhy_job_unref (now);
+      now = renamed;
+    }
+  return g_steal_pointer (&now);
+}
+
+/* A job that had no place yet names its drawings by the whole path. Returns: the
  * job as saved; the one given if that cannot be bettered. @saved: (transfer full) */
 static RhyJob *
-shorten_name (RhyJob     *saved,
-              const char *path)
+save_shortened (RhyJob     *saved,
+                const char *path)
 {
-  const char *file = rhy_job_get_data (saved)->artwork.file;
-  if (file == NULL || !g_path_is_absolute (file))
-    return saved;
-  g_autofree char *name = name_from_job (saved, file);
-  if (g_path_is_absolute (name))
-    return saved;
-  g_autoptr (RhyJob) renamed = rhy_job_with_text (saved, rhy_job_get_data (saved)->artwork.group, "File", name, NULL);
-  RhyJob *again = renamed != NULL ? rhy_job_save (renamed, path, NULL) : NULL;
+  g_autoptr (RhyJob) shortened = shorten_names (saved);
+  RhyJob *again = shortened != saved ? rhy_job_save (shortened, path, NULL) : NULL;
   if (again == NULL)
     return saved;
   rhy_job_unref (saved);
@@ -531,7 +622,7 @@ rhyton_document_save_as (RhytonDocument  *self,
   RhyJob *saved = rhy_job_save (self->job, path, error);
   if (saved == NULL)
     return FALSE;
-  saved = shorten_name (saved, path);
+  saved = save_shortened (saved, path);
 
   char *copy = g_strdup (path);
   g_free (self->path);
@@ -556,26 +647,26 @@ rhyton_document_save (RhytonDocument  *self,
   return rhyton_document_save_as (self, self->path, error);
 }
 
-/* The window's steps edit the first artwork, whatever its group is called. */
+/* The window's steps edit the selected artwork, whatever its group is called. */
 static const char *
-group_in (const RhyJob *job,
-          const char   *group)
+group_in (const RhytonDocument *self,
+          const char           *group)
 {
-  return strcmp (group, "Artwork") == 0 ? rhy_job_get_data (job)->artwork.group : group;
+  return strcmp (group, "Artwork") == 0 ? rhy_job_get_data (self->job)->artworks[self->selected].group : group;
 }
 
 /* Several keys change together, so that lists which must match in length can. */
 static RhyJob *
-with_edits (RhyJob            *job,
-            const RhytonEdit  *edits,
-            gsize              n,
-            GError           **error)
+with_edits (const RhytonDocument  *self,
+            const RhytonEdit      *edits,
+            gsize                  n,
+            GError               **error)
 {
   if (n == 1)
-    return rhy_job_with (job, group_in (job, edits[0].group), edits[0].key, edits[0].value, error);
+    return rhy_job_with (self->job, group_in (self, edits[0].group), edits[0].key, edits[0].value, error);
 
   gsize length = 0;
-  g_autofree char *before = rhy_job_to_data (job, &length);
+  g_autofree char *before = rhy_job_to_data (self->job, &length);
   g_autoptr (GKeyFile) keys = g_key_file_new ();
   const GKeyFileFlags flags = G_KEY_FILE_KEEP_COMMENTS | G_KEY_FILE_KEEP_TRANSLATIONS;
   if (!g_key_file_load_from_data (keys, before, length, flags, error))
@@ -583,12 +674,12 @@ with_edits (RhyJob            *job,
   for (gsize i = 0; i < n; i++)
     {
       if (edits[i].value != NULL)
-        g_key_file_set_value (keys, group_in (job, edits[i].group), edits[i].key, edits[i].value);
+        g_key_file_set_value (keys, group_in (self, edits[i].group), edits[i].key, edits[i].value);
       else
-        g_key_file_remove_key (keys, group_in (job, edits[i].group), edits[i].key, NULL);
+        g_key_file_remove_key (keys, group_in (self, edits[i].group), edits[i].key, NULL);
     }
   g_autofree char *after = g_key_file_to_data (keys, &length, NULL);
-  return rhy_job_new_from_data (after, (gssize) length, rhy_job_get_path (job), error);
+  return rhy_job_new_from_data (after, (gssize) length, rhy_job_get_path (self->job), error);
 }
 
 /* @job: (transfer full) */
@@ -619,11 +710,20 @@ rhyton_document_change (RhytonDocument    *self,
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && name != NULL && n > 0, FALSE);
 
-  RhyJob *job = with_edits (self->job, edits, n, error);
+  RhyJob *job = with_edits (self, edits, n, error);
   if (job == NULL)
     return FALSE;
   take_step (self, name, tag, job);
   return TRUE;
+}
+
+void
+rhyton_document_replace (RhytonDocument *self,
+                         const char     *name,
+                         RhyJob         *job)
+{
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self) && name != NULL && job != NULL);
+  take_step (self, name, NULL, job);
 }
 
 static gboolean
@@ -765,8 +865,10 @@ rhyton_document_set_artwork_file (RhytonDocument  *self,
   g_autoptr (GKeyFile) scratch = g_key_file_new ();
   g_key_file_set_string (scratch, "Artwork", "File", name);
   g_autofree char *value = g_key_file_get_value (scratch, "Artwork", "File", NULL);
-  const RhytonEdit edit = { "Artwork", "File", value };
-  return rhyton_document_change (self, "Choice of the artwork", NULL, &edit, 1, error);
+  /* A drawing takes the place of lettering. */
+  const RhytonEdit edits[] = { { "Artwork", "Text", NULL }, { "Artwork", "File", value } };
+  const gboolean has_text = rhyton_document_get_artwork (self)->text != NULL;
+  return rhyton_document_change (self, "Choice of the artwork", NULL, has_text ? edits : edits + 1, has_text ? 2 : 1, error);
 }
 
 void
@@ -853,6 +955,29 @@ rhyton_document_get_verdict (RhytonDocument *self)
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
   return self->verdict;
+}
+
+gsize
+rhyton_document_get_selected (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), 0);
+  return self->selected;
+}
+
+const RhyJobArtwork *
+rhyton_document_get_artwork (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return &rhy_job_get_data (self->job)->artworks[self->selected];
+}
+
+const RhyPlan *
+rhyton_document_get_part (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  if (self->plan == NULL || self->selected >= rhy_plan_get_n_parts (self->plan))
+    return NULL;
+  return rhy_plan_get_part (self->plan, self->selected);
 }
 
 const char *
@@ -959,16 +1084,8 @@ run_make (const Make    *make,
           GCancellable  *cancellable,
           GError       **error)
 {
-  GError *trouble = NULL;
-  Source *source = source_of (&make->order, cancellable, &trouble);
-  if (trouble != NULL)
-    {
-      g_propagate_error (error, trouble);
-      return FALSE;
-    }
-  g_autoptr (RhyPlan) plan = rhy_plan_new (make->order.job, source != NULL ? source->artwork : NULL,
-                                           cancellable, error);
-  release_source (source);
+  g_autoptr (GPtrArray) sources = new_sources ();
+  g_autoptr (RhyPlan) plan = plan_of (&make->order, sources, cancellable, error);
   if (plan == NULL)
     return FALSE;
   g_autoptr (GBytes) bytes = draw (make, plan, error);
@@ -1058,6 +1175,9 @@ rhyton_document_get_property (GObject    *object,
     case PROP_INCHES:
       g_value_set_boolean (value, self->inches);
       break;
+    case PROP_SELECTED:
+      g_value_set_uint64 (value, self->selected);
+      break;
     default:
       G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
     }
@@ -1084,7 +1204,7 @@ rhyton_document_finalize (GObject *object)
   g_clear_pointer (&self->saved, rhy_job_unref);
   g_clear_pointer (&self->done, g_ptr_array_unref);
   g_clear_pointer (&self->undone, g_ptr_array_unref);
-  release_source (self->source);
+  g_clear_pointer (&self->sources, g_ptr_array_unref);
   g_free (self->path);
   g_free (self->title);
   g_free (self->trouble);
@@ -1111,12 +1231,14 @@ rhyton_document_class_init (RhytonDocumentClass *klass)
   properties[PROP_UNDO_NAME] = g_param_spec_string ("undo-name", NULL, NULL, NULL, flags);
   properties[PROP_REDO_NAME] = g_param_spec_string ("redo-name", NULL, NULL, NULL, flags);
   properties[PROP_INCHES] = g_param_spec_boolean ("inches", NULL, NULL, FALSE, flags);
+  properties[PROP_SELECTED] = g_param_spec_uint64 ("selected", NULL, NULL, 0, G_MAXUINT64, 0, flags);
   g_object_class_install_properties (object_class, N_PROPS, properties);
 }
 
 static void
 rhyton_document_init (RhytonDocument *self)
 {
+  self->sources = new_sources ();
   self->done = g_ptr_array_new_with_free_func (free_step);
   self->undone = g_ptr_array_new_with_free_func (free_step);
   self->worker = rhyton_worker_new (&worker_class, self);

@@ -59,6 +59,12 @@ gboolean rhyton_document_save_as (RhytonDocument *self, const char *path, GError
 RhyJob *rhyton_document_get_job (RhytonDocument *self);
 /** rhyton_document_get_plan: Returns: (nullable): of the newest job that was worked out. */
 RhyPlan *rhyton_document_get_plan (RhytonDocument *self);
+/** rhyton_document_get_part: Returns: (nullable): of that plan, the part of the selected artwork. */
+const RhyPlan *rhyton_document_get_part (RhytonDocument *self);
+/** rhyton_document_get_selected: Returns: which of the job's artworks is edited, from 0. */
+gsize rhyton_document_get_selected (RhytonDocument *self);
+/** rhyton_document_get_artwork: Returns: what the job says of the selected artwork. */
+const RhyJobArtwork *rhyton_document_get_artwork (RhytonDocument *self);
 /** rhyton_document_get_verdict: Returns: (nullable): of that plan, or of the one before until it is judged. */
 RhyVerdict *rhyton_document_get_verdict (RhytonDocument *self);
 /** rhyton_document_get_trouble: Returns: (nullable): why there is no plan, one line. */
@@ -75,6 +81,14 @@ gboolean rhyton_document_is_busy (RhytonDocument *self);
 gboolean rhyton_document_is_changed_on_disk (RhytonDocument *self);
 
 /**
+ * rhyton_document_select:
+ * @i: which artwork; one that is not there: the first
+ *
+ * From here on edits of the group "Artwork" go to it. Selecting is no step to undo.
+ */
+void rhyton_document_select (RhytonDocument *self, gsize i);
+
+/**
  * rhyton_document_change:
  * @name: what was done, for Undo: a noun ("Width", "Move of the artwork")
  * @tag: (nullable): changes that follow each other within a second with the same
@@ -89,6 +103,8 @@ gboolean rhyton_document_change (RhytonDocument    *self,
                                  const RhytonEdit  *edits,
                                  gsize              n,
                                  GError           **error);
+/** rhyton_document_replace: @job: (transfer full): takes the place of the job, as one step to undo. */
+void rhyton_document_replace (RhytonDocument *self, const char *name, RhyJob *job);
 /** rhyton_document_change_number: as rhyton_document_change(): one key, mm or degrees. */
 gboolean rhyton_document_change_number (RhytonDocument  *self,
                                         const char      *name,

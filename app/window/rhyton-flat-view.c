@@ -5,8 +5,7 @@
 
 #include <math.h>
 
-#include "rhyton-frame.h"
-#include "rhyton-grip.h"
+#include "rhyton-hand.h"
 #include "rhyton-look.h"
 #include "rhyton-paint.h"
 #include "rhyton-worker.h"
@@ -58,11 +57,9 @@ struct _RhytonFlatView
   RhySpace      space;
   double        zoom;
   double        pan_x, pan_y;   /* px */
-  double        drag_x, drag_y; /* at the start of a drag */
-  double        drag_pan_x, drag_pan_y;
+  double        drag_pan_x, drag_pan_y; /* at the start of a drag */
   double        pointer_x, pointer_y;
-  RhytonGrip    grip;
-  gboolean      hovered;
+  RhytonHand    hand;
   gboolean      points;         /* there is a ring around: */
   RhyWallPoint  place;
 };
@@ -185,18 +182,22 @@ static void
 add_ink (Flat         *flat,
          const RhyMap *map)
 {
-  const RhyMap *lay = rhy_plan_get_lay (flat->plan);
-  gsize n = 0;
-  const RhyArtPoint *ink = rhy_plan_get_ink (flat->plan, &n);
   RhyPoint wall, at;
 
   flat->ink = rhy_path_new ();
-  for (gsize i = 0; i < n; i++)
-    if (rhy_map_point (lay, (RhyPoint) { ink[i].u, ink[i].v }, &wall) && rhy_map_point (map, wall, &at))
-      {
-        rhy_path_move_to (flat->ink, at.x, at.y);
-        rhy_path_line_to (flat->ink, at.x, at.y);
-      }
+  for (gsize k = 0; k < rhy_plan_get_n_parts (flat->plan); k++)
+    {
+      const RhyPlan *part = rhy_plan_get_part (flat->plan, k);
+      gsize n = 0;
+      const RhyArtPoint *ink = rhy_plan_get_ink (part, &n);
+      for (gsize i = 0; i < n; i++)
+        if (rhy_map_point (rhy_plan_get_lay (part), (RhyPoint) { ink[i].u, ink[i].v }, &wall)
+            && rhy_map_point (map, wall, &at))
+          {
+            rhy_path_move_to (flat->ink, at.x, at.y);
+            rhy_path_line_to (flat->ink, at.x, at.y);
+          }
+    }
 }
 
 static RhyBounds
@@ -314,11 +315,12 @@ from_pixels (RhytonFlatView *self,
 }
 
 static gboolean
-pick (RhytonFlatView *self,
-      double          x,
-      double          y,
-      RhyWallPoint   *at)
+pick (gpointer      view,
+      double        x,
+      double        y,
+      RhyWallPoint *at)
 {
+  RhytonFlatView *self = view;
   RhyPoint wall;
   if (self->flat == NULL
       || !rhy_map_point_inverse (map_of (self->flat->plan, self->space), from_pixels (self, x, y), &wall))
@@ -525,7 +527,6 @@ draw_scale_bar (RhytonFlatView *self,
 }
 
 static gboolean locate (gpointer view, RhyWallPoint at, double *x, double *y);
-static void draw_frame (RhytonFlatView *self, cairo_t *cr);
 
 static void
 rhyton_flat_view_snapshot (GtkWidget   *widget,
@@ -560,15 +561,16 @@ rhyton_flat_view_snapshot (GtkWidget   *widget,
   draw_end (self, cr, m, "rim", self->flat->rim, self->flat->base, text);
   draw_end (self, cr, m, "base", self->flat->base, self->flat->rim, text);
   draw_scale_bar (self, cr, m, text);
-  draw_frame (self, cr);
+  rhyton_hand_draw (&self->hand, cr);
   if (self->points)
     rhyton_frame_ring (widget, cr, locate, self->place);
   cairo_destroy (cr);
 }
 
 static double
-slack_mm (RhytonFlatView *self)
+get_slack_mm (gpointer view)
 {
+  RhytonFlatView *self = view;
   return self->flat != NULL ? GRIP_SLACK_PX / to_pixels (self).xx : 0.0;
 }
 
@@ -581,50 +583,27 @@ locate (gpointer      view,
   return rhyton_flat_view_locate (view, at, x, y);
 }
 
-static RhytonHandle
-handle_at (RhytonFlatView *self,
-           double          x,
-           double          y)
+static RhyPlan *
+get_plan (gpointer view)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  RhyWallPoint at;
-
-  if (document == NULL || !(self->flat != NULL))
-    return RHYTON_HANDLE_NONE;
-  const RhytonHandle handle = rhyton_frame_hit (self->flat->plan, locate, self, x, y);
-  if (handle != RHYTON_HANDLE_NONE)
-    return handle;
-  /* The bed drawing is about the mark, which is the artwork's anchor: it cannot
-   * be dragged there, for it would take the page along. */
-  if (self->space == RHY_SPACE_PATTERN && pick (self, x, y, &at)
-      && rhyton_grip_is_over (document, at, slack_mm (self)))
-    return RHYTON_HANDLE_BODY;
-  return RHYTON_HANDLE_NONE;
+  const RhytonFlatView *self = view;
+  return self->flat != NULL ? self->flat->plan : NULL;
 }
 
-static void
-set_hovered (RhytonFlatView *self,
-             gboolean        hovered)
+/* The bed drawing is about the mark, which is the first artwork's anchor. */
+static gboolean
+keeps_mark (gpointer view)
 {
-  if (self->hovered == hovered)
-    return;
-  self->hovered = hovered;
-  gtk_widget_queue_draw (GTK_WIDGET (self));
+  return RHYTON_FLAT_VIEW (view)->space == RHY_SPACE_BED;
 }
 
-/* The frame shows while somebody is at the view; a picture to look at stays clean. */
-static void
-draw_frame (RhytonFlatView *self,
-            cairo_t         *cr)
-{
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  const gboolean held = self->grip.handle != RHYTON_HANDLE_NONE;
-
-  if (document == NULL || !(self->flat != NULL) || !(self->hovered || held))
-    return;
-  g_autofree char *note = held ? rhyton_grip_describe (&self->grip, document) : NULL;
-  rhyton_frame_draw (GTK_WIDGET (self), cr, self->flat->plan, locate, note);
-}
+static const RhytonHandClass hand_class = {
+  .get_plan = get_plan,
+  .locate = locate,
+  .pick = pick,
+  .get_slack_mm = get_slack_mm,
+  .keeps_mark = keeps_mark,
+};
 
 static void
 on_drag_begin (GtkGestureDrag *gesture,
@@ -632,17 +611,10 @@ on_drag_begin (GtkGestureDrag *gesture,
                double          y,
                RhytonFlatView *self)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  RhyWallPoint at;
-
   gtk_widget_grab_focus (GTK_WIDGET (self));
-  self->drag_x = x;
-  self->drag_y = y;
   self->drag_pan_x = self->pan_x;
   self->drag_pan_y = self->pan_y;
-  if (document != NULL && pick (self, x, y, &at))
-    rhyton_grip_take (&self->grip, document, handle_at (self, x, y), at);
-  gtk_widget_set_cursor_from_name (GTK_WIDGET (self), self->grip.handle != RHYTON_HANDLE_NONE ? "grabbing" : "all-scroll");
+  rhyton_hand_take (&self->hand, x, y);
 }
 
 static void
@@ -651,16 +623,8 @@ on_drag_update (GtkGestureDrag *gesture,
                 double          dy,
                 RhytonFlatView *self)
 {
-  RhyWallPoint at;
-
-  if (self->grip.handle != RHYTON_HANDLE_NONE)
-    {
-      const GdkModifierType state = gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (gesture));
-      if (pick (self, self->drag_x + dx, self->drag_y + dy, &at))
-        rhyton_grip_move (&self->grip, rhyton_part_get_document (RHYTON_PART (self)), at,
-                          (state & GDK_ALT_MASK) != 0);
-      return;
-    }
+  if (rhyton_hand_drag (&self->hand, dx, dy, gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (gesture))))
+    return;
   self->pan_x = self->drag_pan_x + dx;
   self->pan_y = self->drag_pan_y + dy;
   gtk_widget_queue_draw (GTK_WIDGET (self));
@@ -672,12 +636,7 @@ on_drag_end (GtkGestureDrag *gesture,
              double          dy,
              RhytonFlatView *self)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-
-  if (document != NULL)
-    rhyton_grip_drop (&self->grip, document);
-  gtk_widget_queue_draw (GTK_WIDGET (self));
-  gtk_widget_set_cursor (GTK_WIDGET (self), NULL);
+  rhyton_hand_drop (&self->hand);
 }
 
 static void
@@ -688,16 +647,14 @@ on_motion (GtkEventControllerMotion *controller,
 {
   self->pointer_x = x;
   self->pointer_y = y;
-  set_hovered (self, TRUE);
-  if (self->grip.handle == RHYTON_HANDLE_NONE)
-    gtk_widget_set_cursor_from_name (GTK_WIDGET (self), rhyton_look_cursor (handle_at (self, x, y)));
+  rhyton_hand_hover (&self->hand, x, y);
 }
 
 static void
 on_leave (GtkEventControllerMotion *controller,
           RhytonFlatView           *self)
 {
-  set_hovered (self, FALSE);
+  rhyton_hand_leave (&self->hand);
 }
 
 /* What is at (x, y) stays there. */
@@ -736,7 +693,6 @@ on_key (GtkEventControllerKey *controller,
         GdkModifierType        state,
         RhytonFlatView        *self)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
   const double x = 0.5 * gtk_widget_get_width (GTK_WIDGET (self));
   const double y = 0.5 * gtk_widget_get_height (GTK_WIDGET (self));
 
@@ -754,7 +710,7 @@ on_key (GtkEventControllerKey *controller,
       zoom_about (self, 1.0 / SCROLL_ZOOM, x, y);
       return GDK_EVENT_STOP;
     default:
-      return document != NULL && rhyton_look_nudge (document, keyval, state);
+      return rhyton_hand_key (&self->hand, keyval, state);
     }
 }
 
@@ -785,7 +741,7 @@ rhyton_flat_view_is_busy (RhytonFlatView *self)
 static void
 rhyton_flat_view_job_changed (RhytonPart *part)
 {
-  /* The scale bar may be in another unit now. */
+  /* The scale bar may be in another unit now, or the frame round another artwork. */
   gtk_widget_queue_draw (GTK_WIDGET (part));
 }
 
@@ -832,8 +788,7 @@ rhyton_flat_view_dispose (GObject *object)
   RhytonFlatView *self = RHYTON_FLAT_VIEW (object);
 
   g_clear_pointer (&self->worker, rhyton_worker_free);
-  g_clear_pointer (&self->grip.plan, rhy_plan_unref);
-  self->grip.handle = RHYTON_HANDLE_NONE;
+  rhyton_hand_clear (&self->hand);
   gtk_widget_dispose_template (GTK_WIDGET (self), RHYTON_TYPE_FLAT_VIEW);
   G_OBJECT_CLASS (rhyton_flat_view_parent_class)->dispose (object);
 }
@@ -882,6 +837,7 @@ static void
 rhyton_flat_view_init (RhytonFlatView *self)
 {
   self->zoom = 1.0;
+  self->hand = (RhytonHand) { .klass = &hand_class, .view = RHYTON_PART (self) };
   self->worker = rhyton_worker_new (&worker_class, self);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

@@ -12,12 +12,13 @@
 /* How far above the artwork the turn knob is, of the artwork's height. */
 #define KNOB_RISE 0.18
 #define N_SIDE 24
+#define N_ROUND 120
 
 static gboolean
-wall_at (RhyPlan      *plan,
-         double        u,
-         double        v,
-         RhyWallPoint *at)
+wall_at (const RhyPlan *plan,
+         double         u,
+         double         v,
+         RhyWallPoint  *at)
 {
   RhyPoint wall;
   if (!rhy_map_point (rhy_plan_get_lay (plan), (RhyPoint) { u, v }, &wall))
@@ -40,9 +41,9 @@ knob_of (RhyBounds box)
 }
 
 gboolean
-rhyton_frame_corner (RhyPlan      *plan,
-                     int           corner,
-                     RhyWallPoint *at)
+rhyton_frame_corner (const RhyPlan *plan,
+                     int            corner,
+                     RhyWallPoint  *at)
 {
   const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
   const RhyPoint art = corner_of (box, corner);
@@ -50,8 +51,8 @@ rhyton_frame_corner (RhyPlan      *plan,
 }
 
 gboolean
-rhyton_frame_knob (RhyPlan      *plan,
-                   RhyWallPoint *at)
+rhyton_frame_knob (const RhyPlan *plan,
+                   RhyWallPoint  *at)
 {
   const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
   const RhyPoint art = knob_of (box);
@@ -70,11 +71,11 @@ is_near (RhytonLocate locate,
 }
 
 RhytonHandle
-rhyton_frame_hit (RhyPlan      *plan,
-                  RhytonLocate  locate,
-                  gpointer      view,
-                  double        x,
-                  double        y)
+rhyton_frame_hit (const RhyPlan *plan,
+                  RhytonLocate   locate,
+                  gpointer       view,
+                  double         x,
+                  double         y)
 {
   RhyWallPoint at;
 
@@ -88,12 +89,12 @@ rhyton_frame_hit (RhyPlan      *plan,
 
 /* One side of the frame, broken where it is not seen. */
 static void
-add_side (cairo_t      *cr,
-          RhyPlan      *plan,
-          RhytonLocate  locate,
-          gpointer      view,
-          RhyPoint      from,
-          RhyPoint      to)
+add_side (cairo_t       *cr,
+          const RhyPlan *plan,
+          RhytonLocate   locate,
+          gpointer       view,
+          RhyPoint       from,
+          RhyPoint       to)
 {
   gboolean drawing = FALSE;
 
@@ -128,7 +129,7 @@ stroke_twice (cairo_t       *cr,
 
 static void
 draw_knobs (cairo_t       *cr,
-            RhyPlan       *plan,
+            const RhyPlan *plan,
             RhytonLocate   locate,
             gpointer       view,
             const GdkRGBA *accent)
@@ -151,10 +152,10 @@ draw_knobs (cairo_t       *cr,
   cairo_stroke (cr);
 }
 
-static void
-draw_note (GtkWidget     *widget,
-           cairo_t       *cr,
-           const char    *note)
+void
+rhyton_frame_note (GtkWidget  *widget,
+                   cairo_t    *cr,
+                   const char *note)
 {
   g_autoptr (PangoLayout) layout = gtk_widget_create_pango_layout (widget, note);
   int width, height;
@@ -176,27 +177,85 @@ draw_note (GtkWidget     *widget,
   pango_cairo_show_layout (cr, layout);
 }
 
+static GdkRGBA
+accent_of (GtkWidget *widget)
+{
+  GtkStyleContext *style = gtk_widget_get_style_context (widget);
+  GdkRGBA accent;
+
+  gtk_style_context_get_color (style, &accent);
+  gtk_style_context_lookup_color (style, "theme_selected_bg_color", &accent);
+  return accent;
+}
+
 void
-rhyton_frame_draw (GtkWidget    *widget,
-                   cairo_t      *cr,
-                   RhyPlan      *plan,
-                   RhytonLocate  locate,
-                   const char   *note)
+rhyton_frame_draw (GtkWidget     *widget,
+                   cairo_t       *cr,
+                   const RhyPlan *plan,
+                   RhytonLocate   locate)
 {
   const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
-  GdkRGBA accent;
+  const GdkRGBA accent = accent_of (widget);
 
   if (rhy_bounds_is_empty (box))
     return;
-  gtk_style_context_get_color (gtk_widget_get_style_context (widget), &accent);
-  gtk_style_context_lookup_color (gtk_widget_get_style_context (widget), "theme_selected_bg_color", &accent);
   for (int corner = 0; corner < 4; corner++)
     add_side (cr, plan, locate, widget, corner_of (box, corner), corner_of (box, (corner + 1) % 4));
   add_side (cr, plan, locate, widget, (RhyPoint) { 0.5 * (box.min_x + box.max_x), box.max_y }, knob_of (box));
   stroke_twice (cr, &accent, 1.0);
   draw_knobs (cr, plan, locate, widget, &accent);
-  if (note != NULL)
-    draw_note (widget, cr, note);
+}
+
+/* A line on the wall, broken where it is not seen. */
+static void
+add_wall_line (cairo_t      *cr,
+               RhytonLocate  locate,
+               gpointer      view,
+               RhyWallPoint  from,
+               RhyWallPoint  to)
+{
+  gboolean drawing = FALSE;
+
+  for (int i = 0; i <= N_ROUND; i++)
+    {
+      const double t = (double) i / N_ROUND;
+      const RhyWallPoint at = { from.s + t * (to.s - from.s), from.angle + t * (to.angle - from.angle) };
+      double x, y;
+      const gboolean seen = locate (view, at, &x, &y);
+      if (seen && drawing)
+        cairo_line_to (cr, x, y);
+      else if (seen)
+        cairo_move_to (cr, x, y);
+      drawing = seen;
+    }
+}
+
+void
+rhyton_frame_outline_zone (GtkWidget     *widget,
+                           cairo_t       *cr,
+                           const RhyPlan *plan,
+                           gsize          i,
+                           RhytonLocate   locate)
+{
+  const RhyJobData *data = rhy_job_get_data (rhy_plan_get_job (plan));
+  RhyWall *wall = rhy_plan_get_wall (plan);
+  const GdkRGBA accent = accent_of (widget);
+  RhyRing low = { .s_mm = 0.0 }, high = { .s_mm = rhy_wall_get_length (wall) };
+
+  if (i >= data->n_zones)
+    return;
+  const RhyZone *zone = &data->zones[i];
+  rhy_wall_at_height (wall, zone->from_mm, &low);
+  rhy_wall_at_height (wall, zone->to_mm, &high);
+  const double left = zone->centre_rad - 0.5 * zone->width_rad, right = zone->centre_rad + 0.5 * zone->width_rad;
+  add_wall_line (cr, locate, widget, (RhyWallPoint) { low.s_mm, left }, (RhyWallPoint) { low.s_mm, right });
+  add_wall_line (cr, locate, widget, (RhyWallPoint) { high.s_mm, left }, (RhyWallPoint) { high.s_mm, right });
+  if (zone->width_rad < 2.0 * G_PI - 1e-9)
+    {
+      add_wall_line (cr, locate, widget, (RhyWallPoint) { low.s_mm, left }, (RhyWallPoint) { high.s_mm, left });
+      add_wall_line (cr, locate, widget, (RhyWallPoint) { low.s_mm, right }, (RhyWallPoint) { high.s_mm, right });
+    }
+  stroke_twice (cr, &accent, 1.5);
 }
 
 void

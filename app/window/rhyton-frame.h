@@ -13,15 +13,19 @@ G_BEGIN_DECLS
 typedef gboolean (*RhytonLocate) (gpointer view, RhyWallPoint at, double *x, double *y);
 
 /** rhyton_frame_hit: Returns: the handle at a pixel: a corner or the turn knob, else none. */
-RhytonHandle rhyton_frame_hit (RhyPlan *plan, RhytonLocate locate, gpointer view, double x, double y);
+RhytonHandle rhyton_frame_hit (const RhyPlan *plan, RhytonLocate locate, gpointer view, double x, double y);
 
-/** rhyton_frame_draw: @note: (nullable): a line of text beside the frame. */
-void rhyton_frame_draw (GtkWidget *widget, cairo_t *cr, RhyPlan *plan, RhytonLocate locate, const char *note);
+/** rhyton_frame_draw: @plan: of one artwork. */
+void rhyton_frame_draw (GtkWidget *widget, cairo_t *cr, const RhyPlan *plan, RhytonLocate locate);
+/** rhyton_frame_outline_zone: the edges of the job's zone @i. */
+void rhyton_frame_outline_zone (GtkWidget *widget, cairo_t *cr, const RhyPlan *plan, gsize i, RhytonLocate locate);
+/** rhyton_frame_note: a line of text at the foot of the view. */
+void rhyton_frame_note (GtkWidget *widget, cairo_t *cr, const char *note);
 
 /** rhyton_frame_corner: where a corner (0 to 3, from the lower left round) is on the wall. */
-gboolean rhyton_frame_corner (RhyPlan *plan, int corner, RhyWallPoint *at);
+gboolean rhyton_frame_corner (const RhyPlan *plan, int corner, RhyWallPoint *at);
 /** rhyton_frame_knob: where the turn knob is on the wall. */
-gboolean rhyton_frame_knob (RhyPlan *plan, RhyWallPoint *at);
+gboolean rhyton_frame_knob (const RhyPlan *plan, RhyWallPoint *at);
 
 /** rhyton_frame_ring: a ring around a wall point, to lead the eye there; nothing where it is out of sight. */
 void rhyton_frame_ring (GtkWidget *widget, cairo_t *cr, RhytonLocate locate, RhyWallPoint at);

@@ -5,7 +5,7 @@
 
 #include <math.h>
 
-#include "rhyton-measure.h"
+#include "rhyton-panel.h"
 
 /* How near a place draws the artwork to it, mm on the wall. */
 #define SNAP_MM 2.0
@@ -14,38 +14,34 @@
 #define SIZE_LEAST_MM 1.0
 
 /* The lay is about the artwork's own turn of the wall. */
-double
-rhyton_grip_near_angle (const RhyPlan *plan,
-                        double         angle)
-{
-  const double anchor = rhy_plan_get_numbers (plan)->anchor.angle;
-  return anchor + remainder (angle - anchor, 2.0 * G_PI);
-}
-
 static gboolean
-art_at (const RhyPlan *plan,
+art_at (const RhyPlan *part,
         RhyWallPoint   at,
         RhyPoint      *art)
 {
-  return rhy_map_point_inverse (rhy_plan_get_lay (plan),
-                                (RhyPoint) { at.s, rhyton_grip_near_angle (plan, at.angle) }, art);
+  const double anchor = rhy_plan_get_numbers (part)->anchor.angle;
+  const double angle = anchor + remainder (at.angle - anchor, 2.0 * G_PI);
+  return rhy_map_point_inverse (rhy_plan_get_lay (part), (RhyPoint) { at.s, angle }, art);
 }
 
 gboolean
-rhyton_grip_is_over (RhytonDocument *document,
-                     RhyWallPoint    at,
-                     double          slack_mm)
+rhyton_grip_is_over (const RhyPlan *part,
+                     RhyWallPoint   at,
+                     double         slack_mm)
 {
-  RhyPlan *plan = rhyton_document_get_plan (document);
-  if (plan == NULL)
-    return FALSE;
-
-  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (part));
   RhyPoint art;
-  if (rhy_bounds_is_empty (box) || !art_at (plan, at, &art))
+
+  if (rhy_bounds_is_empty (box) || !art_at (part, at, &art))
     return FALSE;
   return art.x >= box.min_x - slack_mm && art.x <= box.max_x + slack_mm
          && art.y >= box.min_y - slack_mm && art.y <= box.max_y + slack_mm;
+}
+
+static const RhyPlan *
+part_of (const RhytonGrip *self)
+{
+  return rhy_plan_get_part (self->plan, self->part);
 }
 
 gboolean
@@ -54,14 +50,18 @@ rhyton_grip_take (RhytonGrip     *self,
                   RhytonHandle    handle,
                   RhyWallPoint    at)
 {
-  RhyPlan *plan = rhyton_document_get_plan (document);
+  const RhyPlan *part = rhyton_document_get_part (document);
   RhyPoint art;
 
   rhyton_grip_drop (self, document);
-  if (handle == RHYTON_HANDLE_NONE || plan == NULL || !art_at (plan, at, &art))
+  if (handle == RHYTON_HANDLE_NONE || part == NULL || !art_at (part, at, &art))
     return FALSE;
   rhyton_document_hold_step (document);
-  *self = (RhytonGrip) { .handle = handle, .plan = rhy_plan_ref (plan), .from = at, .art = art };
+  *self = (RhytonGrip) { .handle = handle,
+                         .plan = rhy_plan_ref (rhyton_document_get_plan (document)),
+                         .part = rhyton_document_get_selected (document),
+                         .from = at,
+                         .art = art };
   return TRUE;
 }
 
@@ -135,7 +135,7 @@ move_body (RhytonGrip     *self,
            RhyWallPoint    to,
            gboolean        free)
 {
-  const RhyWallPoint anchor = rhy_plan_get_numbers (self->plan)->anchor;
+  const RhyWallPoint anchor = rhy_plan_get_numbers (part_of (self))->anchor;
   double z_mm = height_at (rhy_plan_get_wall (self->plan), anchor.s + to.s - self->from.s);
   double angle_rad = anchor.angle + remainder (to.angle - self->from.angle, 2.0 * G_PI);
 
@@ -160,8 +160,8 @@ move_corner (RhytonGrip     *self,
              RhytonDocument *document,
              RhyPoint        art)
 {
-  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (self->plan);
-  const gboolean by_height = rhy_job_get_data (rhy_plan_get_job (self->plan))->artwork.height_mm > 0.0;
+  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (part_of (self));
+  const gboolean by_height = rhy_plan_get_group (part_of (self))->height_mm > 0.0;
   const double size = by_height ? numbers->height_mm : numbers->width_mm;
   const double grown = hypot (art.x, art.y) / hypot (self->art.x, self->art.y);
 
@@ -175,7 +175,7 @@ move_turn (RhytonGrip     *self,
            RhyPoint        art,
            gboolean        free)
 {
-  const double before = rhy_job_get_data (rhy_plan_get_job (self->plan))->artwork.turn_rad;
+  const double before = rhy_plan_get_group (part_of (self))->turn_rad;
   const double turned = atan2 (art.y, art.x) - atan2 (self->art.y, self->art.x);
   double turn = remainder (before + turned, 2.0 * G_PI) * 180.0 / G_PI;
   const double step = round (turn / TURN_STEP_DEG) * TURN_STEP_DEG;
@@ -195,7 +195,7 @@ rhyton_grip_move (RhytonGrip     *self,
 
   if (self->handle == RHYTON_HANDLE_BODY)
     move_body (self, document, to, free);
-  else if (self->handle != RHYTON_HANDLE_NONE && art_at (self->plan, to, &art))
+  else if (self->handle != RHYTON_HANDLE_NONE && art_at (part_of (self), to, &art))
     {
       if (self->handle == RHYTON_HANDLE_CORNER)
         move_corner (self, document, art);
@@ -204,23 +204,12 @@ rhyton_grip_move (RhytonGrip     *self,
     }
 }
 
-static char *
-say_length (RhytonDocument *document,
-            double          mm)
-{
-  const gboolean inches = rhyton_document_get_inches (document);
-  const RhytonUnit unit = inches ? RHYTON_UNIT_INCH : RHYTON_UNIT_MM;
-  const double step_mm = inches ? 0.0254 : 0.1;
-  g_autofree char *number = rhyton_measure_format (round (mm / step_mm) * step_mm, unit);
-  return g_strdup_printf ("%s %s", number, rhyton_unit_get_symbol (unit));
-}
-
 char *
 rhyton_grip_describe (const RhytonGrip *self,
                       RhytonDocument   *document)
 {
-  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (document));
-  RhyPlan *plan = rhyton_document_get_plan (document);
+  const RhyJobArtwork *artwork = rhyton_document_get_artwork (document);
+  const RhyPlan *part = rhyton_document_get_part (document);
 
   g_autofree char *first = NULL;
   g_autofree char *second = NULL;
@@ -228,16 +217,16 @@ rhyton_grip_describe (const RhytonGrip *self,
   switch (self->handle)
     {
     case RHYTON_HANDLE_BODY:
-      first = say_length (document, data->artwork.at_mm);
-      return g_strdup_printf ("%s up, %.1f\u00b0 around", first, data->artwork.around_rad * 180.0 / G_PI);
+      first = rhyton_panel_format_mm (document, artwork->at_mm);
+      return g_strdup_printf ("%s up, %.1f\u00b0 around", first, artwork->around_rad * 180.0 / G_PI);
     case RHYTON_HANDLE_CORNER:
-      if (plan == NULL)
+      if (part == NULL)
         return NULL;
-      first = say_length (document, rhy_plan_get_numbers (plan)->width_mm);
-      second = say_length (document, rhy_plan_get_numbers (plan)->height_mm);
+      first = rhyton_panel_format_mm (document, rhy_plan_get_numbers (part)->width_mm);
+      second = rhyton_panel_format_mm (document, rhy_plan_get_numbers (part)->height_mm);
       return g_strdup_printf ("%s \u00d7 %s", first, second);
     case RHYTON_HANDLE_TURN:
-      return g_strdup_printf ("turned %.1f\u00b0", data->artwork.turn_rad * 180.0 / G_PI);
+      return g_strdup_printf ("turned %.1f\u00b0", artwork->turn_rad * 180.0 / G_PI);
     default:
       return NULL;
     }
@@ -248,17 +237,17 @@ rhyton_grip_nudge (RhytonDocument *document,
                    double          right_mm,
                    double          up_mm)
 {
-  RhyPlan *plan = rhyton_document_get_plan (document);
+  const RhyPlan *plan = rhyton_document_get_part (document);
   if (plan == NULL)
     return;
 
   /* From the job, not the plan: keys may come faster than plans. */
-  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (document));
+  const RhyJobArtwork *artwork = rhyton_document_get_artwork (document);
   const RhyWallPoint anchor = rhy_plan_get_numbers (plan)->anchor;
   RhyWall *wall = rhy_plan_get_wall (plan);
   RhyRing ring = rhy_wall_at (wall, anchor.s);
-  if (isfinite (data->artwork.at_mm))
-    rhy_wall_at_height (wall, data->artwork.at_mm, &ring);
-  const double angle = data->artwork.around_rad + right_mm / ring.r_mm;
+  if (isfinite (artwork->at_mm))
+    rhy_wall_at_height (wall, artwork->at_mm, &ring);
+  const double angle = artwork->around_rad + right_mm / ring.r_mm;
   rhyton_document_move_artwork (document, "nudge", height_at (wall, ring.s_mm + up_mm), angle * 180.0 / G_PI, NULL);
 }

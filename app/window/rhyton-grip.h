@@ -27,19 +27,21 @@ typedef struct
 {
   RhytonHandle  handle;
   RhyPlan      *plan;           /* as it was */
+  gsize         part;           /* of it */
   RhyWallPoint  from;
   RhyPoint      art;            /* where that is on the artwork */
 } RhytonGrip;
 
 /**
  * rhyton_grip_is_over:
+ * @part: the plan of one artwork
  * @slack_mm: how far beside the ink's box still counts
  *
  * Returns: whether the wall point lies on the artwork.
  */
-gboolean rhyton_grip_is_over (RhytonDocument *document, RhyWallPoint at, double slack_mm);
+gboolean rhyton_grip_is_over (const RhyPlan *part, RhyWallPoint at, double slack_mm);
 
-/** rhyton_grip_take: Returns: whether the artwork could be taken hold of there. */
+/** rhyton_grip_take: Returns: whether the selected artwork could be taken hold of there. */
 gboolean rhyton_grip_take (RhytonGrip *self, RhytonDocument *document, RhytonHandle handle, RhyWallPoint at);
 
 /**
@@ -58,10 +60,7 @@ void rhyton_grip_drop (RhytonGrip *self, RhytonDocument *document);
 /** rhyton_grip_describe: Returns: (transfer full): what is being changed, as a line to show beside it. */
 char *rhyton_grip_describe (const RhytonGrip *self, RhytonDocument *document);
 
-/** rhyton_grip_nudge: moves the artwork up and around (to the right), mm on the wall. */
+/** rhyton_grip_nudge: moves the selected artwork up and around (to the right), mm on the wall. */
 void rhyton_grip_nudge (RhytonDocument *document, double right_mm, double up_mm);
-
-/** rhyton_grip_near_angle: Returns: @angle by whole turns as near as can be to the artwork's anchor. */
-double rhyton_grip_near_angle (const RhyPlan *plan, double angle);
 
 G_END_DECLS

@@ -82,7 +82,13 @@ char *
 rhyton_panel_format_length (RhytonPart *part,
                             double      mm)
 {
-  RhytonDocument *document = rhyton_part_get_document (part);
+  return rhyton_panel_format_mm (rhyton_part_get_document (part), mm);
+}
+
+char *
+rhyton_panel_format_mm (RhytonDocument *document,
+                        double          mm)
+{
   const gboolean inches = document != NULL && rhyton_document_get_inches (document);
   const RhytonUnit unit = inches ? RHYTON_UNIT_INCH : RHYTON_UNIT_MM;
   const double step_mm = inches ? 0.0254 : 0.01;

@@ -42,5 +42,7 @@ void rhyton_panel_enter_number (RhytonPart         *part,
 
 /** rhyton_panel_format_length: Returns: (transfer full): with its unit, in the document's. */
 char *rhyton_panel_format_length (RhytonPart *part, double mm);
+/** rhyton_panel_format_mm: the same, where there is no part. @document: (nullable) */
+char *rhyton_panel_format_mm (RhytonDocument *document, double mm);
 
 G_END_DECLS

@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "rhyton-artwork-list.h"
 #include "rhyton-comparison.h"
 #include "rhyton-panel.h"
 
@@ -19,19 +20,17 @@ struct _RhytonPlacementPanel
   RhytonMeasureEntry *at;
   RhytonMeasureEntry *around;
   RhytonMeasureEntry *turn;
-  GtkDropDown        *lay;
   GtkWidget          *lay_meaning;
   GtkWidget          *eye;
   RhytonMeasureEntry *eye_distance;
   RhytonMeasureEntry *eye_height;
+  GtkWidget          *several;
   GtkWidget          *stretch;
-
-  gboolean            refreshing;
 };
 
 G_DEFINE_FINAL_TYPE (RhytonPlacementPanel, rhyton_placement_panel, RHYTON_TYPE_PART)
 
-/* In the order of RhyLayKind and of the list in the template. */
+/* In the order of RhyLayKind. */
 static const char *const lay_meanings[] = {
   "As a paper cut-out stuck on. Nothing stretches on a cylinder or a cone.",
   "Lines of lettering stay level with the rim; the width is right at the middle of the artwork.",
@@ -46,12 +45,12 @@ static void
 refresh_fields (RhytonPlacementPanel *self)
 {
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (document));
-  RhyPlan *plan = rhyton_document_get_plan (document);
+  const RhyJobArtwork *artwork = rhyton_document_get_artwork (document);
+  const RhyPlan *plan = rhyton_document_get_part (document);
   const RhyPlanNumbers *numbers = plan != NULL ? rhy_plan_get_numbers (plan) : NULL;
-  double width = data->artwork.width_mm > 0.0 ? data->artwork.width_mm : NAN;
-  double height = data->artwork.height_mm > 0.0 ? data->artwork.height_mm : NAN;
-  double at = data->artwork.at_mm;
+  double width = artwork->width_mm > 0.0 ? artwork->width_mm : NAN;
+  double height = artwork->height_mm > 0.0 ? artwork->height_mm : NAN;
+  double at = artwork->at_mm;
 
   /* What the job leaves open, the plan knows. */
   if (numbers != NULL && numbers->width_mm > 0.0 && isnan (width))
@@ -68,16 +67,14 @@ refresh_fields (RhytonPlacementPanel *self)
   rhyton_measure_entry_set_value (self->width, width);
   rhyton_measure_entry_set_value (self->height, height);
   rhyton_measure_entry_set_value (self->at, at);
-  rhyton_measure_entry_set_value (self->around, data->artwork.around_rad * 180.0 / G_PI);
-  rhyton_measure_entry_set_value (self->turn, data->artwork.turn_rad * 180.0 / G_PI);
-  rhyton_measure_entry_set_value (self->eye_distance, data->artwork.eye_distance_mm);
-  rhyton_measure_entry_set_value (self->eye_height, data->artwork.eye_height_mm);
+  rhyton_measure_entry_set_value (self->around, artwork->around_rad * 180.0 / G_PI);
+  rhyton_measure_entry_set_value (self->turn, artwork->turn_rad * 180.0 / G_PI);
+  rhyton_measure_entry_set_value (self->eye_distance, artwork->eye_distance_mm);
+  rhyton_measure_entry_set_value (self->eye_height, artwork->eye_height_mm);
 
-  self->refreshing = TRUE;
-  gtk_drop_down_set_selected (self->lay, data->artwork.lay);
-  self->refreshing = FALSE;
-  gtk_label_set_label (GTK_LABEL (self->lay_meaning), lay_meanings[data->artwork.lay]);
-  gtk_widget_set_visible (self->eye, data->artwork.lay == RHY_LAY_SEEN);
+  gtk_widget_set_visible (self->several, rhy_job_get_data (rhyton_document_get_job (document))->n_artworks > 1);
+  gtk_label_set_label (GTK_LABEL (self->lay_meaning), lay_meanings[artwork->lay]);
+  gtk_widget_set_visible (self->eye, artwork->lay == RHY_LAY_SEEN);
 }
 
 static void
@@ -179,19 +176,6 @@ on_eye_height (RhytonMeasureEntry   *entry,
 }
 
 static void
-on_lay (GtkDropDown          *drop_down,
-        GParamSpec           *pspec,
-        RhytonPlacementPanel *self)
-{
-  const guint selected = gtk_drop_down_get_selected (drop_down);
-
-  if (self->refreshing || selected == GTK_INVALID_LIST_POSITION)
-    return;
-  const RhytonEdit edit = { "Artwork", "Lay", rhy_lay_kind_to_string ((RhyLayKind) selected) };
-  rhyton_panel_enter (RHYTON_PART (self), NULL, "Lay", &edit, 1);
-}
-
-static void
 rhyton_placement_panel_dispose (GObject *object)
 {
   gtk_widget_dispose_template (GTK_WIDGET (object), RHYTON_TYPE_PLACEMENT_PANEL);
@@ -216,7 +200,7 @@ rhyton_placement_panel_class_init (RhytonPlacementPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonPlacementPanel, at);
   gtk_widget_class_bind_template_child (widget_class, RhytonPlacementPanel, around);
   gtk_widget_class_bind_template_child (widget_class, RhytonPlacementPanel, turn);
-  gtk_widget_class_bind_template_child (widget_class, RhytonPlacementPanel, lay);
+  gtk_widget_class_bind_template_child (widget_class, RhytonPlacementPanel, several);
   gtk_widget_class_bind_template_child (widget_class, RhytonPlacementPanel, lay_meaning);
   gtk_widget_class_bind_template_child (widget_class, RhytonPlacementPanel, eye);
   gtk_widget_class_bind_template_child (widget_class, RhytonPlacementPanel, eye_distance);
@@ -229,12 +213,12 @@ rhyton_placement_panel_class_init (RhytonPlacementPanelClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, on_turn);
   gtk_widget_class_bind_template_callback (widget_class, on_eye_distance);
   gtk_widget_class_bind_template_callback (widget_class, on_eye_height);
-  gtk_widget_class_bind_template_callback (widget_class, on_lay);
 }
 
 static void
 rhyton_placement_panel_init (RhytonPlacementPanel *self)
 {
+  g_type_ensure (RHYTON_TYPE_ARTWORK_LIST);
   g_type_ensure (RHYTON_TYPE_COMPARISON);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

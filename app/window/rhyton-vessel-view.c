@@ -5,8 +5,7 @@
 
 #include <math.h>
 
-#include "rhyton-frame.h"
-#include "rhyton-grip.h"
+#include "rhyton-hand.h"
 #include "rhyton-look.h"
 #include "rhyton-worker.h"
 
@@ -61,10 +60,8 @@ struct _RhytonVesselView
 
   RhyCamera        camera;
   RhySceneOptions  options;
-  RhytonGrip       grip;
+  RhytonHand       hand;
   RhyCamera        drag_camera; /* at the start of a drag */
-  double           drag_x, drag_y;
-  gboolean         hovered;
   gboolean         points;      /* there is a ring around: */
   RhyWallPoint     place;
 };
@@ -306,6 +303,13 @@ rhyton_vessel_view_is_busy (RhytonVesselView *self)
   return self->worker != NULL && rhyton_worker_is_busy (self->worker);
 }
 
+/* The frame may be round another artwork now. */
+static void
+rhyton_vessel_view_job_changed (RhytonPart *part)
+{
+  gtk_widget_queue_draw (GTK_WIDGET (part));
+}
+
 static void
 rhyton_vessel_view_plan_changed (RhytonPart *part)
 {
@@ -321,7 +325,6 @@ rhyton_vessel_view_plan_changed (RhytonPart *part)
   refresh (self);
 }
 
-static void draw_frame (RhytonVesselView *self, cairo_t *cr);
 static gboolean locate (gpointer view, RhyWallPoint at, double *x, double *y);
 
 static void
@@ -357,7 +360,7 @@ rhyton_vessel_view_snapshot (GtkWidget   *widget,
   cairo_set_source_surface (cr, self->surface, 0.0, 0.0);
   cairo_paint (cr);
   cairo_restore (cr);
-  draw_frame (self, cr);
+  rhyton_hand_draw (&self->hand, cr);
   if (self->points && self->scene != NULL)
     rhyton_frame_ring (widget, cr, locate, self->place);
   cairo_destroy (cr);
@@ -382,11 +385,12 @@ rhyton_vessel_view_css_changed (GtkWidget         *widget,
 
 /* The wall point under a pixel, in the newest camera and scene. */
 static gboolean
-pick (RhytonVesselView *self,
-      double            x,
-      double            y,
-      RhyWallPoint     *at)
+pick (gpointer      view,
+      double        x,
+      double        y,
+      RhyWallPoint *at)
 {
+  RhytonVesselView *self = view;
   const int width = gtk_widget_get_width (GTK_WIDGET (self));
   const int height = gtk_widget_get_height (GTK_WIDGET (self));
   return self->scene != NULL && width > 0 && height > 0
@@ -394,8 +398,9 @@ pick (RhytonVesselView *self,
 }
 
 static double
-slack_mm (RhytonVesselView *self)
+get_slack_mm (gpointer view)
 {
+  RhytonVesselView *self = view;
   RhyPlan *plan = rhyton_document_get_plan (rhyton_part_get_document (RHYTON_PART (self)));
   if (plan == NULL)
     return 0.0;
@@ -414,47 +419,26 @@ locate (gpointer      view,
                             at, x, y);
 }
 
-static RhytonHandle
-handle_at (RhytonVesselView *self,
-           double            x,
-           double            y)
+static RhyPlan *
+get_plan (gpointer view)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  RhyWallPoint at;
-
-  if (document == NULL || !(self->scene != NULL))
-    return RHYTON_HANDLE_NONE;
-  const RhytonHandle handle = rhyton_frame_hit (self->plan, locate, self, x, y);
-  if (handle != RHYTON_HANDLE_NONE)
-    return handle;
-  if (pick (self, x, y, &at) && rhyton_grip_is_over (document, at, slack_mm (self)))
-    return RHYTON_HANDLE_BODY;
-  return RHYTON_HANDLE_NONE;
+  const RhytonVesselView *self = view;
+  return self->scene != NULL ? self->plan : NULL;
 }
 
-static void
-set_hovered (RhytonVesselView *self,
-             gboolean          hovered)
+static gboolean
+keeps_mark (gpointer view)
 {
-  if (self->hovered == hovered)
-    return;
-  self->hovered = hovered;
-  gtk_widget_queue_draw (GTK_WIDGET (self));
+  return FALSE;
 }
 
-/* The frame shows while somebody is at the view; a picture to look at stays clean. */
-static void
-draw_frame (RhytonVesselView *self,
-            cairo_t           *cr)
-{
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  const gboolean held = self->grip.handle != RHYTON_HANDLE_NONE;
-
-  if (document == NULL || !(self->scene != NULL) || !(self->hovered || held))
-    return;
-  g_autofree char *note = held ? rhyton_grip_describe (&self->grip, document) : NULL;
-  rhyton_frame_draw (GTK_WIDGET (self), cr, self->plan, locate, note);
-}
+static const RhytonHandClass hand_class = {
+  .get_plan = get_plan,
+  .locate = locate,
+  .pick = pick,
+  .get_slack_mm = get_slack_mm,
+  .keeps_mark = keeps_mark,
+};
 
 static void
 on_drag_begin (GtkGestureDrag   *gesture,
@@ -462,16 +446,9 @@ on_drag_begin (GtkGestureDrag   *gesture,
                double            y,
                RhytonVesselView *self)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  RhyWallPoint at;
-
   gtk_widget_grab_focus (GTK_WIDGET (self));
-  self->drag_x = x;
-  self->drag_y = y;
   self->drag_camera = self->camera;
-  if (document != NULL && pick (self, x, y, &at))
-    rhyton_grip_take (&self->grip, document, handle_at (self, x, y), at);
-  gtk_widget_set_cursor_from_name (GTK_WIDGET (self), self->grip.handle != RHYTON_HANDLE_NONE ? "grabbing" : "all-scroll");
+  rhyton_hand_take (&self->hand, x, y);
 }
 
 static void
@@ -480,16 +457,8 @@ on_drag_update (GtkGestureDrag   *gesture,
                 double            dy,
                 RhytonVesselView *self)
 {
-  RhyWallPoint at;
-
-  if (self->grip.handle != RHYTON_HANDLE_NONE)
-    {
-      const GdkModifierType state = gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (gesture));
-      if (pick (self, self->drag_x + dx, self->drag_y + dy, &at))
-        rhyton_grip_move (&self->grip, rhyton_part_get_document (RHYTON_PART (self)), at,
-                          (state & GDK_ALT_MASK) != 0);
-      return;
-    }
+  if (rhyton_hand_drag (&self->hand, dx, dy, gtk_event_controller_get_current_event_state (GTK_EVENT_CONTROLLER (gesture))))
+    return;
   /* Half the picture's shorter side is about a radian of a vessel that fits it. */
   const double size = MIN (gtk_widget_get_width (GTK_WIDGET (self)),
                            gtk_widget_get_height (GTK_WIDGET (self)));
@@ -505,12 +474,7 @@ on_drag_end (GtkGestureDrag   *gesture,
              double            dy,
              RhytonVesselView *self)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-
-  if (document != NULL)
-    rhyton_grip_drop (&self->grip, document);
-  gtk_widget_queue_draw (GTK_WIDGET (self));
-  gtk_widget_set_cursor (GTK_WIDGET (self), NULL);
+  rhyton_hand_drop (&self->hand);
 }
 
 static void
@@ -541,16 +505,14 @@ on_motion (GtkEventControllerMotion *controller,
            double                    y,
            RhytonVesselView         *self)
 {
-  set_hovered (self, TRUE);
-  if (self->grip.handle == RHYTON_HANDLE_NONE)
-    gtk_widget_set_cursor_from_name (GTK_WIDGET (self), rhyton_look_cursor (handle_at (self, x, y)));
+  rhyton_hand_hover (&self->hand, x, y);
 }
 
 static void
 on_leave (GtkEventControllerMotion *controller,
           RhytonVesselView         *self)
 {
-  set_hovered (self, FALSE);
+  rhyton_hand_leave (&self->hand);
 }
 
 static gboolean
@@ -623,11 +585,9 @@ on_key (GtkEventControllerKey *controller,
         GdkModifierType        state,
         RhytonVesselView      *self)
 {
-  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-
   if (state & GDK_CONTROL_MASK)
     return turn_by_key (self, keyval);
-  if (document != NULL && rhyton_look_nudge (document, keyval, state))
+  if (rhyton_hand_key (&self->hand, keyval, state))
     return GDK_EVENT_STOP;
   return zoom_by_key (self, keyval);
 }
@@ -638,8 +598,7 @@ rhyton_vessel_view_dispose (GObject *object)
   RhytonVesselView *self = RHYTON_VESSEL_VIEW (object);
 
   g_clear_pointer (&self->worker, rhyton_worker_free);
-  g_clear_pointer (&self->grip.plan, rhy_plan_unref);
-  self->grip.handle = RHYTON_HANDLE_NONE;
+  rhyton_hand_clear (&self->hand);
   gtk_widget_dispose_template (GTK_WIDGET (self), RHYTON_TYPE_VESSEL_VIEW);
   G_OBJECT_CLASS (rhyton_vessel_view_parent_class)->dispose (object);
 }
@@ -669,6 +628,7 @@ rhyton_vessel_view_class_init (RhytonVesselViewClass *klass)
   widget_class->snapshot = rhyton_vessel_view_snapshot;
   widget_class->size_allocate = rhyton_vessel_view_size_allocate;
   widget_class->css_changed = rhyton_vessel_view_css_changed;
+  part_class->job_changed = rhyton_vessel_view_job_changed;
   part_class->plan_changed = rhyton_vessel_view_plan_changed;
 
   gtk_widget_class_set_accessible_role (widget_class, GTK_ACCESSIBLE_ROLE_IMG);
@@ -689,6 +649,7 @@ static void
 rhyton_vessel_view_init (RhytonVesselView *self)
 {
   self->camera = (RhyCamera) RHY_CAMERA_INIT;
+  self->hand = (RhytonHand) { .klass = &hand_class, .view = RHYTON_PART (self) };
   self->options = (RhySceneOptions) RHY_SCENE_OPTIONS_INIT;
   self->pool = g_async_queue_new_full (free_buffer);
   self->worker = rhyton_worker_new (&worker_class, self);

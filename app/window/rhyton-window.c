@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "rhyton-artwork-panel.h"
+#include "rhyton-artworks.h"
 #include "rhyton-check-panel.h"
 #include "rhyton-dialogs.h"
 #include "rhyton-hold-panel.h"
@@ -114,14 +115,18 @@ summary_of_vessel (RhytonWindow *self)
 static char *
 summary_of_artwork (RhytonWindow *self)
 {
-  const char *file = rhy_job_get_data (rhyton_document_get_job (self->document))->artwork.file;
-  return file != NULL ? g_path_get_basename (file) : g_strdup ("none yet");
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (self->document));
+  const RhyJobArtwork *artwork = rhyton_document_get_artwork (self->document);
+
+  if (data->n_artworks > 1)
+    return g_strdup_printf ("%" G_GSIZE_FORMAT " artworks", data->n_artworks);
+  return artwork->file != NULL || artwork->text != NULL ? rhyton_artworks_title (artwork) : g_strdup ("none yet");
 }
 
 static char *
 summary_of_placement (RhytonWindow *self)
 {
-  RhyPlan *plan = rhyton_document_get_plan (self->document);
+  const RhyPlan *plan = rhyton_document_get_part (self->document);
 
   if (plan == NULL)
     return g_strdup ("");
@@ -201,7 +206,7 @@ refresh_actions (RhytonWindow *self)
 {
   const char *undo = rhyton_document_get_undo_name (self->document);
   const char *redo = rhyton_document_get_redo_name (self->document);
-  const char *file = rhy_job_get_data (rhyton_document_get_job (self->document))->artwork.file;
+  const gboolean has_artwork = rhyton_artworks_any (self->document);
   const gboolean has_plan = rhyton_document_get_plan (self->document) != NULL;
 
   g_autofree char *demo = find_demo ();
@@ -209,7 +214,7 @@ refresh_actions (RhytonWindow *self)
   enable (self, "undo", undo != NULL);
   enable (self, "redo", redo != NULL);
   enable (self, "stop", rhyton_document_is_busy (self->document));
-  enable (self, "export-bed", has_plan && file != NULL);
+  enable (self, "export-bed", has_plan && has_artwork);
   enable (self, "export-pattern", has_plan);
   enable (self, "to-front", has_plan);
   enable (self, "to-middle", has_plan);
@@ -728,7 +733,7 @@ leave_start (RhytonWindow *self)
 {
   if (g_strcmp0 (gtk_stack_get_visible_child_name (GTK_STACK (self->panels)), "start") != 0)
     return;
-  const gboolean has_artwork = rhy_job_get_data (rhyton_document_get_job (self->document))->artwork.file != NULL;
+  const gboolean has_artwork = rhyton_artworks_any (self->document);
   g_action_change_state (action_of (self, "step"), g_variant_new_string (has_artwork ? "placement" : "vessel"));
 }
 
@@ -766,7 +771,7 @@ face_artwork_action (GSimpleAction *action,
                      gpointer       data)
 {
   RhytonWindow *self = data;
-  RhyPlan *plan = rhyton_document_get_plan (self->document);
+  const RhyPlan *plan = rhyton_document_get_part (self->document);
 
   if (plan != NULL)
     rhyton_vessel_view_face (rhyton_stage_get_vessel_view (self->stage),
@@ -1050,7 +1055,7 @@ rhyton_window_init (RhytonWindow *self)
   gtk_widget_init_template (GTK_WIDGET (self));
 
   const char *const watched[] = { "notify::job", "notify::plan", "notify::verdict", "notify::trouble", "notify::busy",
-                                  "notify::modified", "notify::title", "notify::inches" };
+                                  "notify::modified", "notify::title", "notify::inches", "notify::selected" };
   for (gsize i = 0; i < G_N_ELEMENTS (watched); i++)
     g_signal_connect_swapped (self->document, watched[i], G_CALLBACK (on_document_changed), self);
   on_document_changed (self);

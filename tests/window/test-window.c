@@ -6,112 +6,9 @@
 #include <string.h>
 #include <glib/gstdio.h>
 
-#include "gui.h"
+#include "fixture.h"
 #include "rhyton-comparison.h"
 #include "rhyton-frame.h"
-#include "rhyton-application.h"
-#include "rhyton-measure-entry.h"
-#include "rhyton-window.h"
-
-static GtkApplication *application;
-
-typedef struct
-{
-  char           *folder;
-  char           *job;
-  RhytonWindow   *window;
-  RhytonDocument *document;
-  RhytonStage    *stage;
-} Fixture;
-
-static gboolean
-is_quiet (gpointer window)
-{
-  return !rhyton_window_is_busy (window);
-}
-
-static void
-settle (Fixture *f)
-{
-  assert_true (gui_until (is_quiet, f->window, 90.0));
-  gui_settle ();
-  assert_true (gui_until (is_quiet, f->window, 90.0));
-}
-
-static char *
-demo (const char *name)
-{
-  return g_build_filename (g_getenv ("G_TEST_SRCDIR"), "..", "shared", "demo", name, NULL);
-}
-
-static int
-set_up (void **state)
-{
-  Fixture *f = g_new0 (Fixture, 1);
-  f->folder = g_dir_make_tmp ("rhyton-window-XXXXXX", NULL);
-  f->job = demo ("tumbler.rhyton");
-  f->window = RHYTON_WINDOW (rhyton_window_new (application));
-  f->document = rhyton_window_get_document (f->window);
-  f->stage = rhyton_window_get_stage (f->window);
-  gtk_window_present (GTK_WINDOW (f->window));
-  gui_frame (GTK_WIDGET (f->window));
-  settle (f);
-  *state = f;
-  return 0;
-}
-
-static int
-tear_down (void **state)
-{
-  Fixture *f = *state;
-  settle (f);
-  gtk_window_destroy (GTK_WINDOW (f->window));
-  gui_settle ();
-  g_autoptr (GDir) dir = g_dir_open (f->folder, 0, NULL);
-  const char *name;
-  while (dir != NULL && (name = g_dir_read_name (dir)) != NULL)
-    {
-      g_autofree char *path = g_build_filename (f->folder, name, NULL);
-      g_unlink (path);
-    }
-  g_rmdir (f->folder);
-  g_free (f->folder);
-  g_free (f->job);
-  g_free (f);
-  return 0;
-}
-
-static void
-open_demo (Fixture *f)
-{
-  g_autoptr (GFile) file = g_file_new_for_path (f->job);
-  assert_true (rhyton_window_open_job (f->window, file));
-  settle (f);
-}
-
-static char *
-text_of (Fixture *f)
-{
-  return rhy_job_to_data (rhyton_document_get_job (f->document), NULL);
-}
-
-static RhytonMeasureEntry *
-field (Fixture    *f,
-       const char *label)
-{
-  GtkWidget *entry = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_ENTRY, label);
-  if (entry == NULL)
-    print_error ("no field %s\n", label);
-  assert_non_null (entry);
-  return RHYTON_MEASURE_ENTRY (gtk_widget_get_ancestor (entry, RHYTON_TYPE_MEASURE_ENTRY));
-}
-
-static void
-act (Fixture    *f,
-     const char *name)
-{
-  g_action_group_activate_action (G_ACTION_GROUP (f->window), name, NULL);
-}
 
 static void
 test_shows_the_demo (void **state)
@@ -174,14 +71,14 @@ test_actions_have_keys (void **state)
   };
   for (gsize i = 0; i < G_N_ELEMENTS (actions); i++)
     {
-      g_auto (GStrv) keys = gtk_application_get_accels_for_action (application, actions[i]);
+      g_auto (GStrv) keys = gtk_application_get_accels_for_action (gtk_window_get_application (GTK_WINDOW (f->window)), actions[i]);
       if (keys[0] == NULL)
         print_error ("no key for %s\n", actions[i]);
       assert_non_null (keys[0]);
       g_autofree char *name = NULL;
       g_autoptr (GVariant) target = NULL;
       assert_true (g_action_parse_detailed_name (strchr (actions[i], '.') + 1, &name, &target, NULL));
-      GActionMap *map = g_str_has_prefix (actions[i], "app.") ? G_ACTION_MAP (application) : G_ACTION_MAP (f->window);
+      GActionMap *map = g_str_has_prefix (actions[i], "app.") ? G_ACTION_MAP (gtk_window_get_application (GTK_WINDOW (f->window))) : G_ACTION_MAP (f->window);
       assert_non_null (g_action_map_lookup_action (map, name));
     }
 }
@@ -263,15 +160,6 @@ test_inches_change_nothing (void **state)
   act (f, "undo");
   g_autofree char *end = text_of (f);
   assert_string_equal (end, start);
-}
-
-static void
-click (Fixture    *f,
-       const char *label)
-{
-  GtkWidget *button = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, label);
-  assert_non_null (button);
-  g_signal_emit_by_name (button, "clicked");
 }
 
 static void
@@ -560,15 +448,6 @@ test_readings_come_and_go (void **state)
   assert_string_equal (end, start);
 }
 
-static GtkDropDown *
-list (Fixture    *f,
-      const char *label)
-{
-  GtkWidget *found = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_DROP_DOWN, label);
-  assert_non_null (found);
-  return GTK_DROP_DOWN (found);
-}
-
 /* The bed drawing follows what the machine is said to be. */
 static void
 test_holding_changes_the_drawing (void **state)
@@ -586,7 +465,9 @@ test_holding_changes_the_drawing (void **state)
   gtk_drop_down_set_selected (list (f, "Tilt of the work"), 2);
   gtk_drop_down_set_selected (list (f, "Rotary axis"), 1);
   gtk_drop_down_set_selected (list (f, "Direction of the mouth"), 1);
-  gtk_drop_down_set_selected (list (f, "Lay"), RHY_LAY_ANGLE_TRUE);
+  GtkWidget *lays = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_LIST_BOX, "Lays compared");
+  assert_non_null (lays);
+  g_signal_emit_by_name (lays, "row-activated", gtk_list_box_get_row_at_index (GTK_LIST_BOX (lays), RHY_LAY_ANGLE_TRUE));
   data = rhy_job_get_data (rhyton_document_get_job (f->document));
   assert_int_equal (data->hold.drive, RHY_DRIVE_ROLLERS);
   assert_int_equal (data->hold.end, RHY_END_MOUTH);
@@ -647,27 +528,6 @@ test_export_is_the_library_s (void **state)
   assert_true (g_file_get_contents (path, &text, &length, NULL));
   assert_int_equal (length, g_bytes_get_size (want));
   assert_memory_equal (text, g_bytes_get_data (want, NULL), length);
-}
-
-static void
-drag (GtkWidget *view,
-      double     x,
-      double     y,
-      double     dx,
-      double     dy)
-{
-  GtkGesture *gesture = NULL;
-  for (guint i = 0; (gesture = gui_controller (view, GTK_TYPE_GESTURE_DRAG, i)) != NULL; i++)
-    if (gtk_gesture_single_get_button (GTK_GESTURE_SINGLE (gesture)) == GDK_BUTTON_PRIMARY)
-      break;
-  assert_non_null (gesture);
-  g_signal_emit_by_name (gesture, "drag-begin", x, y);
-  for (int i = 1; i <= 4; i++)
-    {
-      g_signal_emit_by_name (gesture, "drag-update", dx * i / 4.0, dy * i / 4.0);
-      gui_settle ();
-    }
-  g_signal_emit_by_name (gesture, "drag-end", dx, dy);
 }
 
 /* Where the artwork was taken hold of, there the pointer must still be on it. */
@@ -1016,18 +876,7 @@ test_random_actions_undo_to_the_start (void **state)
 int
 main (void)
 {
-  if (!gui_is_up ())
-    {
-      g_print ("1..0 # SKIP no display\n");
-      return 0;
-    }
-  application = GTK_APPLICATION (rhyton_application_new ());
-  if (!g_application_register (G_APPLICATION (application), NULL, NULL))
-    return 1;
-  /* GTK 4.8 loses a date whenever it notes a recent file. */
-  g_object_set (gtk_settings_get_default (), "gtk-recent-files-enabled", FALSE, "gtk-cursor-blink", FALSE, NULL);
-
-#define with(test) cmocka_unit_test_setup_teardown (test, set_up, tear_down)
+#define with(test) cmocka_unit_test_setup_teardown (test, fixture_set_up, fixture_tear_down)
   const struct CMUnitTest tests[] = {
     with (test_shows_the_demo),
     with (test_everything_has_a_name),
@@ -1058,11 +907,5 @@ main (void)
     with (test_bad_job_leaves_the_window),
     with (test_random_actions_undo_to_the_start),
   };
-  const int failed = cmocka_run_group_tests (tests, NULL, NULL);
-
-  /* A registered application ends cleanly only by running once. */
-  g_signal_connect (application, "activate", G_CALLBACK (g_application_quit), NULL);
-  g_application_run (G_APPLICATION (application), 0, NULL);
-  g_object_unref (application);
-  return failed;
+  return fixture_run (tests);
 }

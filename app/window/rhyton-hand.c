@@ -1,0 +1,244 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-hand.h"
+
+#include "rhyton-look.h"
+
+static RhytonDocument *
+document_of (const RhytonHand *self)
+{
+  return rhyton_part_get_document (self->view);
+}
+
+/* Of what is shown, which may be a plan older than the job. */
+static const RhyPlan *
+selected_part (const RhytonHand *self)
+{
+  RhyPlan *plan = self->klass->get_plan (self->view);
+  const gsize selected = rhyton_document_get_selected (document_of (self));
+  return plan != NULL && selected < rhy_plan_get_n_parts (plan) ? rhy_plan_get_part (plan, selected) : NULL;
+}
+
+/* The artwork whose ink's box is under a pixel: the selected one first, then what
+ * was drawn last. */
+static gboolean
+find_artwork (RhytonHand   *self,
+              RhyWallPoint  at,
+              gsize        *found)
+{
+  RhyPlan *plan = self->klass->get_plan (self->view);
+  const double slack_mm = self->klass->get_slack_mm (self->view);
+  const gsize selected = rhyton_document_get_selected (document_of (self));
+  const gsize n = rhy_plan_get_n_parts (plan);
+
+  if (selected < n && rhyton_grip_is_over (rhy_plan_get_part (plan, selected), at, slack_mm))
+    {
+      *found = selected;
+      return TRUE;
+    }
+  for (gsize i = n; i > 0; i--)
+    if (rhyton_grip_is_over (rhy_plan_get_part (plan, i - 1), at, slack_mm))
+      {
+        *found = i - 1;
+        return TRUE;
+      }
+  return FALSE;
+}
+
+/* What is at a pixel: a handle of the selected artwork, the body of any, or a zone. */
+static RhytonHandle
+look_at (RhytonHand      *self,
+         double           x,
+         double           y,
+         gsize           *part,
+         RhytonZonePlace *zone)
+{
+  RhyPlan *plan = document_of (self) != NULL ? self->klass->get_plan (self->view) : NULL;
+  const RhyPlan *selected = plan != NULL ? selected_part (self) : NULL;
+  RhyWallPoint at;
+
+  *zone = (RhytonZonePlace) { .edge = RHYTON_ZONE_EDGE_NONE };
+  if (plan == NULL)
+    return RHYTON_HANDLE_NONE;
+  *part = rhyton_document_get_selected (document_of (self));
+  const RhytonHandle handle = selected != NULL ? rhyton_frame_hit (selected, self->klass->locate, self->view, x, y)
+                                               : RHYTON_HANDLE_NONE;
+  if (handle != RHYTON_HANDLE_NONE)
+    return handle;
+  if (!self->klass->pick (self->view, x, y, &at))
+    return RHYTON_HANDLE_NONE;
+  if (find_artwork (self, at, part))
+    return RHYTON_HANDLE_BODY;
+  *zone = rhyton_zone_grip_find (plan, at, self->klass->get_slack_mm (self->view));
+  return RHYTON_HANDLE_NONE;
+}
+
+static gboolean
+is_held (const RhytonHand *self)
+{
+  return self->grip.handle != RHYTON_HANDLE_NONE || self->zone.place.edge != RHYTON_ZONE_EDGE_NONE;
+}
+
+static gboolean
+stays (const RhytonHand *self,
+       gsize             part)
+{
+  return part == 0 && self->klass->keeps_mark (self->view);
+}
+
+static const char *
+cursor_for (const RhytonHand *self,
+            RhytonHandle      handle,
+            gsize             part,
+            RhytonZonePlace   zone)
+{
+  if (handle == RHYTON_HANDLE_BODY && stays (self, part))
+    return "pointer";
+  return handle != RHYTON_HANDLE_NONE ? rhyton_look_cursor (handle) : rhyton_zone_grip_cursor (zone);
+}
+
+gboolean
+rhyton_hand_take (RhytonHand *self,
+                  double      x,
+                  double      y)
+{
+  RhytonDocument *document = document_of (self);
+  RhytonZonePlace zone;
+  RhyWallPoint at;
+  gsize part = 0;
+
+  rhyton_hand_drop (self);
+  self->x = x;
+  self->y = y;
+  const RhytonHandle handle = look_at (self, x, y, &part, &zone);
+  if (handle != RHYTON_HANDLE_NONE)
+    rhyton_document_select (document, part);
+  if (document != NULL && self->klass->pick (self->view, x, y, &at))
+    {
+      /* The picture is about its anchor: moving it would take the page along. */
+      if (handle != RHYTON_HANDLE_NONE && !(handle == RHYTON_HANDLE_BODY && stays (self, part)))
+        rhyton_grip_take (&self->grip, document, handle, at);
+      else if (zone.edge != RHYTON_ZONE_EDGE_NONE)
+        rhyton_zone_grip_take (&self->zone, document, zone, at);
+    }
+  gtk_widget_set_cursor_from_name (GTK_WIDGET (self->view), is_held (self) ? "grabbing" : "all-scroll");
+  return is_held (self);
+}
+
+gboolean
+rhyton_hand_drag (RhytonHand      *self,
+                  double           dx,
+                  double           dy,
+                  GdkModifierType  state)
+{
+  const gboolean free = (state & GDK_ALT_MASK) != 0;
+  RhyWallPoint at;
+
+  if (!is_held (self))
+    return FALSE;
+  if (self->klass->pick (self->view, self->x + dx, self->y + dy, &at))
+    {
+      if (self->grip.handle != RHYTON_HANDLE_NONE)
+        rhyton_grip_move (&self->grip, document_of (self), at, free);
+      else
+        rhyton_zone_grip_move (&self->zone, document_of (self), at, free);
+    }
+  return TRUE;
+}
+
+void
+rhyton_hand_drop (RhytonHand *self)
+{
+  RhytonDocument *document = document_of (self);
+
+  if (document != NULL)
+    {
+      rhyton_grip_drop (&self->grip, document);
+      rhyton_zone_grip_drop (&self->zone, document);
+    }
+  gtk_widget_queue_draw (GTK_WIDGET (self->view));
+  gtk_widget_set_cursor (GTK_WIDGET (self->view), NULL);
+}
+
+void
+rhyton_hand_hover (RhytonHand *self,
+                   double      x,
+                   double      y)
+{
+  const gboolean was_hovered = self->hovered;
+  const RhytonZonePlace before = self->over;
+  gsize part = 0;
+
+  self->hovered = TRUE;
+  if (is_held (self))
+    return;
+  const RhytonHandle handle = look_at (self, x, y, &part, &self->over);
+  gtk_widget_set_cursor_from_name (GTK_WIDGET (self->view), cursor_for (self, handle, part, self->over));
+  if (!was_hovered || before.edge != self->over.edge || before.zone != self->over.zone)
+    gtk_widget_queue_draw (GTK_WIDGET (self->view));
+}
+
+void
+rhyton_hand_leave (RhytonHand *self)
+{
+  self->hovered = FALSE;
+  self->over = (RhytonZonePlace) { .edge = RHYTON_ZONE_EDGE_NONE };
+  gtk_widget_queue_draw (GTK_WIDGET (self->view));
+}
+
+gboolean
+rhyton_hand_key (RhytonHand      *self,
+                 guint            keyval,
+                 GdkModifierType  state)
+{
+  RhytonDocument *document = document_of (self);
+
+  if (document == NULL)
+    return FALSE;
+  const gsize n = rhy_job_get_data (rhyton_document_get_job (document))->n_artworks;
+  const gsize selected = rhyton_document_get_selected (document);
+  switch (keyval)
+    {
+    case GDK_KEY_Page_Down:
+    case GDK_KEY_KP_Page_Down:
+      rhyton_document_select (document, (selected + 1) % n);
+      return TRUE;
+    case GDK_KEY_Page_Up:
+    case GDK_KEY_KP_Page_Up:
+      rhyton_document_select (document, (selected + n - 1) % n);
+      return TRUE;
+    default:
+      return rhyton_look_nudge (document, keyval, state);
+    }
+}
+
+void
+rhyton_hand_draw (RhytonHand *self,
+                  cairo_t    *cr)
+{
+  RhytonDocument *document = document_of (self);
+  RhyPlan *plan = document != NULL ? self->klass->get_plan (self->view) : NULL;
+  const RhyPlan *part = plan != NULL ? selected_part (self) : NULL;
+  GtkWidget *widget = GTK_WIDGET (self->view);
+
+  if (plan == NULL || !(self->hovered || is_held (self) || gtk_widget_has_visible_focus (widget)))
+    return;
+  if (part != NULL)
+    rhyton_frame_draw (widget, cr, part, self->klass->locate);
+  const RhytonZonePlace zone = self->zone.place.edge != RHYTON_ZONE_EDGE_NONE ? self->zone.place : self->over;
+  if (zone.edge != RHYTON_ZONE_EDGE_NONE)
+    rhyton_frame_outline_zone (widget, cr, plan, zone.zone, self->klass->locate);
+  g_autofree char *note = self->grip.handle != RHYTON_HANDLE_NONE ? rhyton_grip_describe (&self->grip, document)
+                                                                  : rhyton_zone_grip_describe (zone, document);
+  if (note != NULL)
+    rhyton_frame_note (widget, cr, note);
+}
+
+void
+rhyton_hand_clear (RhytonHand *self)
+{
+  g_clear_pointer (&self->grip.plan, rhy_plan_unref);
+  self->grip.handle = RHYTON_HANDLE_NONE;
+  self->zone.place.edge = RHYTON_ZONE_EDGE_NONE;
+}

@@ -1,0 +1,43 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include "rhy-test.h"
+
+#include "gui.h"
+#include "rhyton-measure-entry.h"
+#include "rhyton-window.h"
+
+/* A window with a job, as its tests hold it. */
+
+typedef struct
+{
+  char           *folder;       /* of its own, emptied afterwards */
+  char           *job;          /* the demo's path */
+  RhytonWindow   *window;
+  RhytonDocument *document;
+  RhytonStage    *stage;
+} Fixture;
+
+int fixture_set_up (void **state);
+int fixture_tear_down (void **state);
+/** fixture_run_group: what main() returns; skips where there is no display. */
+int fixture_run_group (const struct CMUnitTest *tests, gsize n);
+#define fixture_run(tests) fixture_run_group ((tests), G_N_ELEMENTS (tests))
+
+/** settle: until nothing is being worked out. */
+void settle (Fixture *f);
+/** demo: Returns: (transfer full): the path of one of the demo's files. */
+char *demo (const char *name);
+void open_demo (Fixture *f);
+void open_job (Fixture *f, const char *path);
+/** text_of: Returns: (transfer full): the job file's text as it is now. */
+char *text_of (Fixture *f);
+/** field, list: by their accessible names. */
+RhytonMeasureEntry *field (Fixture *f, const char *label);
+GtkDropDown *list (Fixture *f, const char *label);
+/** act: an action of the window. */
+void act (Fixture *f, const char *name);
+/** click: a button by its accessible name. */
+void click (Fixture *f, const char *label);
+/** drag: with the primary button, from (@x, @y) by (@dx, @dy). */
+void drag (GtkWidget *view, double x, double y, double dx, double dy);
