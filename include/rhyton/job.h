@@ -195,6 +195,14 @@ const char *const *rhy_job_get_unknown_keys (const RhyJob *self);
 /** rhy_job_resolve: Returns: (transfer full): @name as a path, relative names against the job's folder. */
 RHY_API
 char *rhy_job_resolve (const RhyJob *self, const char *name);
+/**
+ * rhy_job_is_made_from:
+ *
+ * Returns: whether @path is the job's own file, or one that it is made from: a drawing
+ *   saved there would be the end of it.
+ */
+RHY_API
+gboolean rhy_job_is_made_from (const RhyJob *self, const char *path);
 /** rhy_job_to_data: Returns: (transfer full): the job file's text. */
 RHY_API
 char *rhy_job_to_data (const RhyJob *self, gsize *length);

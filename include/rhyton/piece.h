@@ -2,6 +2,7 @@
 #pragma once
 
 #include <rhyton/artwork.h>
+#include <rhyton/plan.h>
 
 G_BEGIN_DECLS
 
@@ -67,5 +68,43 @@ double rhy_piece_energy (double watts, double power_percent, double speed_mm_s, 
 /** rhy_piece_ladder_colour: cell @i of @n: even steps of hue at one lightness. */
 RHY_API
 RhyColour rhy_piece_ladder_colour (gsize i, gsize n);
+
+/**
+ * rhy_piece_plan:
+ * @options: its @around_mm is filled in from the vessel
+ * @piece_art: (out) (optional) (transfer full): the piece itself
+ *
+ * The test piece in place of the job's artworks, about the first one's mark, level
+ * with the rim, every line run once.
+ *
+ * Returns: (transfer full): a plan to be drawn
+ */
+RHY_API
+RhyPlan *rhy_piece_plan (RhyJob *job, RhyPiece piece, RhyPieceOptions *options, RhyArtwork **piece_art, GError **error);
+
+/**
+ * rhy_piece_readings_form:
+ * @plan: of a ruler
+ *
+ * Returns: (transfer full): CSV of the grid's crossings as they are meant, to be filled
+ *   in with what is found, and read by rhy_learning_from_grid_file()
+ */
+RHY_API
+GBytes *rhy_piece_readings_form (const RhyPlan *plan, RhyArtwork *piece_art, const RhyPieceOptions *options);
+
+/**
+ * RhyPieceBeam:
+ * @watts: power at 100 %; 0: not known, no energies
+ * @line_distance_mm: from line to line
+ */
+typedef struct { double watts, line_distance_mm; } RhyPieceBeam;
+
+/** rhy_piece_ladder_table: Returns: (transfer full): a line for each cell: colour, power, speed, energy. */
+RHY_API
+char *rhy_piece_ladder_table (const RhyPieceOptions *options, const RhyPieceBeam *beam);
+
+/** rhy_piece_arrow_table: Returns: what is seen on the wall, and what to set for it; lines of plain text. */
+RHY_API
+const char *rhy_piece_arrow_table (void);
 
 G_END_DECLS

@@ -20,6 +20,7 @@
 #include <rhyton/lay.h>
 #include <rhyton/lettering.h>
 #include <rhyton/light.h>
+#include <rhyton/learning.h>
 #include <rhyton/machines.h>
 #include <rhyton/map.h>
 #include <rhyton/paint.h>

@@ -95,6 +95,35 @@ test_sizes_that_hold_nothing_are_refused (void **state)
     }
 }
 
+/* However many artworks the job has and whatever they are called, one piece stands at
+ * the first one's place. */
+static void
+test_piece_takes_the_place_of_all_artworks (void **state)
+{
+  (void) state;
+  static const char text[] = "[Vessel]\nHeights=0;100\nDiameters=80;80\n"
+                             "[Artwork crest]\nFile=gone.svg\nWidth=30\nAt=40\nAround=90\nTurn=30\n"
+                             "[Artwork back text]\nText=Larkmoor\nFontSize=9\nAt=70\n";
+  g_autoptr (GError) error = NULL;
+  g_autoptr (RhyJob) job = rhy_job_new_from_data (text, -1, NULL, &error);
+  assert_no_error (error);
+  RhyPieceOptions o = { .width_mm = 40, .height_mm = 40 };
+  g_autoptr (RhyArtwork) art = NULL;
+  g_autoptr (RhyPlan) plan = rhy_piece_plan (job, RHY_PIECE_RULER, &o, &art, &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_plan_get_n_parts (plan), 1);
+  const RhyWallPoint anchor = rhy_plan_get_numbers (plan)->anchor;
+  assert_near (anchor.s, 40.0, 1e-9);
+  assert_near (anchor.angle, G_PI / 2.0, 1e-12);
+  assert_true (rhy_plan_get_source (plan) == art);
+  assert_near (o.around_mm, G_PI * 80.0, 1e-9);
+  /* Five crossings each way, without the one in the middle, and the header. */
+  g_autoptr (GBytes) form = rhy_piece_readings_form (plan, art, &o);
+  g_autofree char *lines = g_strndup (g_bytes_get_data (form, NULL), g_bytes_get_size (form));
+  g_auto (GStrv) rows = g_strsplit (lines, "\n", -1);
+  assert_int_equal (g_strv_length (rows) - 1, 1 + 5 * 5 - 1);
+}
+
 int
 main (void)
 {
@@ -105,6 +134,7 @@ main (void)
     cmocka_unit_test (test_ladder_cells_have_their_own_colours),
     cmocka_unit_test (test_turn_line_is_one_turn),
     cmocka_unit_test (test_sizes_that_hold_nothing_are_refused),
+    cmocka_unit_test (test_piece_takes_the_place_of_all_artworks),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
