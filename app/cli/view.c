@@ -26,19 +26,6 @@ read_size (const char *text,
   return TRUE;
 }
 
-/* What the machine will burn; where the artwork does not fit the wall, what it would be. */
-static RhyScene *
-make_scene (RhyPlan *plan,
-            GError **error)
-{
-  GError *local = NULL;
-  RhyScene *scene = rhy_scene_new (plan, TRUE, &local);
-  if (scene != NULL)
-    return scene;
-  g_error_free (local);
-  return rhy_scene_new (plan, FALSE, error);
-}
-
 static GBytes *
 picture (RhyPlan               *plan,
          const RhyCamera       *camera,
@@ -47,7 +34,7 @@ picture (RhyPlan               *plan,
          int                    height,
          GError               **error)
 {
-  g_autoptr (RhyScene) scene = make_scene (plan, error);
+  g_autoptr (RhyScene) scene = rhy_scene_new_burnt (plan, error);
   return scene != NULL ? rhy_scene_to_png (scene, camera, options, width, height, error) : NULL;
 }
 

@@ -42,4 +42,12 @@ typedef struct
 RHY_API
 gboolean rhy_proof_file (RhyPlan *plan, const char *path, RhyProof *proof, GError **error);
 
+/** rhy_proof_is_good: Returns: whether the lines keep the tolerance of @plan's job, and the pictures their limits. */
+RHY_API
+gboolean rhy_proof_is_good (const RhyProof *proof, RhyPlan *plan);
+
+/** rhy_proof_describe: Returns: (transfer full): what was measured, where, and against what: one line, pictures another. */
+RHY_API
+char *rhy_proof_describe (const RhyProof *proof, RhyPlan *plan);
+
 G_END_DECLS

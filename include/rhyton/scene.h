@@ -54,6 +54,11 @@ typedef struct _RhyScene RhyScene;
  */
 RHY_API
 RhyScene *rhy_scene_new (RhyPlan *plan, gboolean through_machine, GError **error);
+/**
+ * rhy_scene_new_burnt: what the machine will burn; where the artwork does not fit the wall, what it would be.
+ */
+RHY_API
+RhyScene *rhy_scene_new_burnt (RhyPlan *plan, GError **error);
 RHY_API
 RhyScene *rhy_scene_ref (RhyScene *self);
 RHY_API

@@ -591,3 +591,63 @@ rhy_proof_file (RhyPlan    *plan,
   *proof = worst;
   return TRUE;
 }
+
+/* ---- what is said of it ---- */
+
+static double
+tolerance_of (RhyPlan *plan)
+{
+  return rhy_job_get_data (rhy_plan_get_job (plan))->output.tolerance_mm;
+}
+
+static gboolean
+has_pictures_in_place (const RhyProof *proof)
+{
+  return proof->n_pictures == 0 || (proof->shift_mm <= proof->shift_limit_mm && proof->tone <= RHY_PROOF_TONE_MAX);
+}
+
+gboolean
+rhy_proof_is_good (const RhyProof *proof,
+                   RhyPlan        *plan)
+{
+  g_return_val_if_fail (proof != NULL && plan != NULL, FALSE);
+
+  return proof->distance_mm <= tolerance_of (plan) && has_pictures_in_place (proof);
+}
+
+/* A job's numbers are read with a decimal point, whatever the locale: so are these. */
+static char *
+place_of (RhyPlan      *plan,
+          RhyWallPoint  at)
+{
+  char height[G_ASCII_DTOSTR_BUF_SIZE], angle[G_ASCII_DTOSTR_BUF_SIZE];
+  g_ascii_formatd (height, sizeof height, "%.2f", rhy_wall_at (rhy_plan_get_wall (plan), at.s).z_mm);
+  g_ascii_formatd (angle, sizeof angle, "%.2f", at.angle / G_PI * 180.0);
+  return g_strdup_printf ("at height %s mm, %s degrees around", height, angle);
+}
+
+char *
+rhy_proof_describe (const RhyProof *proof,
+                    RhyPlan        *plan)
+{
+  g_return_val_if_fail (proof != NULL && plan != NULL, NULL);
+
+  char distance[G_ASCII_DTOSTR_BUF_SIZE], limit[G_ASCII_DTOSTR_BUF_SIZE], tone[G_ASCII_DTOSTR_BUF_SIZE];
+  g_autofree char *where = place_of (plan, proof->where);
+  GString *text = g_string_new (NULL);
+  g_string_append_printf (text, "%s mm %s: %s the tolerance of %s mm",
+                          g_ascii_formatd (distance, sizeof distance, "%.6f", proof->distance_mm), where,
+                          proof->distance_mm <= tolerance_of (plan) ? "within" : "beyond",
+                          rhy_number_to_text (limit, tolerance_of (plan)));
+  if (proof->n_pictures > 0)
+    {
+      g_autofree char *shift_where = place_of (plan, proof->shift_where);
+      g_string_append_printf (text, "\npictures: %s mm out of place %s, tones off by %s %%: %s the limits of ",
+                              g_ascii_formatd (distance, sizeof distance, "%.4f", proof->shift_mm), shift_where,
+                              g_ascii_formatd (tone, sizeof tone, "%.1f", 100.0 * proof->tone),
+                              has_pictures_in_place (proof) ? "within" : "beyond");
+      g_string_append_printf (text, "%s mm and %.0f %%", g_ascii_formatd (limit, sizeof limit, "%.4f", proof->shift_limit_mm),
+                              100.0 * RHY_PROOF_TONE_MAX);
+    }
+  return g_string_free (text, FALSE);
+}

@@ -591,6 +591,14 @@ clear_scene (gpointer data)
 }
 
 RhyScene *
+rhy_scene_new_burnt (RhyPlan *plan,
+                     GError **error)
+{
+  RhyScene *scene = rhy_scene_new (plan, TRUE, NULL);
+  return scene != NULL ? scene : rhy_scene_new (plan, FALSE, error);
+}
+
+RhyScene *
 rhy_scene_ref (RhyScene *self)
 {
   g_return_val_if_fail (self != NULL, NULL);

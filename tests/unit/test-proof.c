@@ -159,6 +159,34 @@ test_a_missing_shape_is_found (void **state)
   assert_near (proof.distance_mm, 40.0, MEASURE_MM);
 }
 
+/* Numbers by hand: an upright wall of 115 mm, a quarter turn and half of one, a tolerance of 0.01 mm. */
+static void
+test_it_is_said_what_was_measured (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = exact_plan ();
+  RhyProof proof = { .distance_mm = 0.0025, .where = { 40.0, 0.5 * G_PI } };
+  g_autofree char *good = rhy_proof_describe (&proof, plan);
+  assert_string_equal (good, "0.002500 mm at height 40.00 mm, 90.00 degrees around: within the tolerance of 0.01 mm");
+  assert_true (rhy_proof_is_good (&proof, plan));
+
+  proof.distance_mm = 0.010001;
+  g_autofree char *bad = rhy_proof_describe (&proof, plan);
+  assert_string_equal (bad, "0.010001 mm at height 40.00 mm, 90.00 degrees around: beyond the tolerance of 0.01 mm");
+  assert_false (rhy_proof_is_good (&proof, plan));
+
+  proof = (RhyProof) { .n_pictures = 1, .shift_mm = 0.04, .shift_limit_mm = 0.05, .shift_where = { 10.0, -G_PI / 4.0 }, .tone = 0.012 };
+  g_autofree char *picture = rhy_proof_describe (&proof, plan);
+  assert_string_equal (strchr (picture, '\n'), "\npictures: 0.0400 mm out of place at height 10.00 mm, -45.00 degrees around, "
+                                               "tones off by 1.2 %: within the limits of 0.0500 mm and 5 %");
+  assert_true (rhy_proof_is_good (&proof, plan));
+  proof.tone = 0.06;
+  assert_false (rhy_proof_is_good (&proof, plan));
+  proof.tone = 0.0;
+  proof.shift_mm = 0.051;
+  assert_false (rhy_proof_is_good (&proof, plan));
+}
+
 static void
 test_what_is_no_bed_drawing (void **state)
 {
@@ -319,6 +347,7 @@ main (void)
     cmocka_unit_test (test_every_drawing_is_within_its_tolerance),
     cmocka_unit_test (test_an_exact_drawing),
     cmocka_unit_test (test_a_missing_shape_is_found),
+    cmocka_unit_test (test_it_is_said_what_was_measured),
     cmocka_unit_test (test_what_is_no_bed_drawing),
     cmocka_unit_test (test_pictures_are_in_place),
     cmocka_unit_test (test_a_moved_picture_is_found),

@@ -395,6 +395,9 @@ test_artwork_past_the_rim (void **state)
   assert_false (ink_at (scene, 80, 0));
   assert_null (rhy_scene_new (plan, TRUE, &error));
   assert_error (error, RHY_ERROR, RHY_ERROR_OUTSIDE);
+  g_autoptr (RhyScene) shown = rhy_scene_new_burnt (plan, &error);
+  assert_no_error (error);
+  assert_non_null (shown);
 }
 
 static void
@@ -452,6 +455,24 @@ test_stretch_and_png (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
 }
 
+/* Of a machine whose turn is reversed too. */
+static void
+test_what_is_burnt_is_shown (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  const RhyCamera camera = { .turn_rad = 40.0 / 180.0 * G_PI, .lift_rad = 0.1, .zoom = 1.0 };
+  g_autoptr (RhyPlan) plan = f_plan (5);
+  g_autoptr (RhyScene) burnt = rhy_scene_new (plan, TRUE, &error);
+  g_autoptr (RhyScene) shown = rhy_scene_new_burnt (plan, &error);
+  assert_no_error (error);
+  g_autofree Shot *a = g_new0 (Shot, 1);
+  g_autofree Shot *b = g_new0 (Shot, 1);
+  rhy_scene_render (burnt, &camera, NULL, a->px, W, H, 4 * W);
+  rhy_scene_render (shown, &camera, NULL, b->px, W, H, 4 * W);
+  assert_memory_equal (a->px, b->px, sizeof a->px);
+}
+
 int
 main (void)
 {
@@ -467,6 +488,7 @@ main (void)
     cmocka_unit_test (test_artwork_nearly_all_round),
     cmocka_unit_test (test_strokes_have_their_width),
     cmocka_unit_test (test_artwork_past_the_rim),
+    cmocka_unit_test (test_what_is_burnt_is_shown),
     cmocka_unit_test (test_cameras_that_make_no_sense),
     cmocka_unit_test (test_stretch_and_png),
   };
