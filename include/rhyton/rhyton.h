@@ -24,6 +24,7 @@
 #include <rhyton/machines.h>
 #include <rhyton/map.h>
 #include <rhyton/paint.h>
+#include <rhyton/pages.h>
 #include <rhyton/paper.h>
 #include <rhyton/path.h>
 #include <rhyton/photo-profile.h>

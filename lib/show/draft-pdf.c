@@ -300,6 +300,44 @@ page_frame (const RhyDraft *self,
   return page;
 }
 
+static gboolean
+choose_tiling (const RhyDraft *self,
+               double          page_width_mm,
+               double          page_height_mm,
+               double          overlap_mm,
+               Tiling         *t,
+               GError        **error)
+{
+  const Tiling upright = tiling (self, page_width_mm, page_height_mm, overlap_mm);
+  const Tiling across = tiling (self, page_height_mm, page_width_mm, overlap_mm);
+  *t = across.columns * across.rows < upright.columns * upright.rows ? across : upright;
+  if (t->columns * t->rows <= PAGES_MAX)
+    return TRUE;
+  g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "%d pages: at most %d; leave the paper's size away for one large sheet",
+               t->columns * t->rows, PAGES_MAX);
+  return FALSE;
+}
+
+/* @cr: in mm */
+static void
+draw_page (const RhyDraft *self,
+           const Tiling   *t,
+           int             i,
+           cairo_t        *cr)
+{
+  const int column = i % t->columns;
+  const int row = i / t->columns;
+  g_autoptr (RhyDraft) frame = page_frame (self, t, column, row);
+
+  cairo_save (cr);
+  cairo_rectangle (cr, WHITE_MM, WHITE_MM, t->width, t->height);
+  cairo_clip (cr);
+  cairo_translate (cr, WHITE_MM - column * (t->width - t->overlap), WHITE_MM - row * (t->height - t->overlap));
+  rhy_draft_draw (self, cr);
+  cairo_restore (cr);
+  rhy_draft_draw (frame, cr);
+}
+
 GBytes *
 rhy_draft_to_pages (const RhyDraft *self,
                     double          page_width_mm,
@@ -307,38 +345,63 @@ rhy_draft_to_pages (const RhyDraft *self,
                     double          overlap_mm,
                     GError        **error)
 {
-  const Tiling upright = tiling (self, page_width_mm, page_height_mm, overlap_mm);
-  const Tiling across = tiling (self, page_height_mm, page_width_mm, overlap_mm);
-  const Tiling t = across.columns * across.rows < upright.columns * upright.rows ? across : upright;
-  if (t.columns * t.rows > PAGES_MAX)
-    {
-      g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "%d pages: at most %d; leave the paper's size away for one large sheet",
-                   t.columns * t.rows, PAGES_MAX);
-      return NULL;
-    }
+  Tiling t;
+  if (!choose_tiling (self, page_width_mm, page_height_mm, overlap_mm, &t, error))
+    return NULL;
 
   GByteArray *out = g_byte_array_new ();
   cairo_surface_t *surface = begin_pdf (self, out, t.page_width, t.page_height);
   cairo_status_t status = CAIRO_STATUS_SUCCESS;
   for (int i = 0; i < t.columns * t.rows && status == CAIRO_STATUS_SUCCESS; i++)
     {
-      const int column = i % t.columns;
-      const int row = i / t.columns;
       cairo_t *cr = cairo_create (surface);
-      cairo_save (cr);
-      cairo_rectangle (cr, WHITE_MM * PT, WHITE_MM * PT, t.width * PT, t.height * PT);
-      cairo_clip (cr);
       /* Points to 1.4 um will do on paper. */
       cairo_scale (cr, PT, PT);
-      cairo_translate (cr, WHITE_MM - column * (t.width - t.overlap), WHITE_MM - row * (t.height - t.overlap));
-      rhy_draft_draw (self, cr);
-      cairo_restore (cr);
-      g_autoptr (RhyDraft) frame = page_frame (self, &t, column, row);
-      cairo_scale (cr, PT, PT);
-      rhy_draft_draw (frame, cr);
+      draw_page (self, &t, i, cr);
       cairo_show_page (cr);
       status = cairo_status (cr);
       cairo_destroy (cr);
     }
   return end_pdf (surface, status, out, error);
+}
+
+typedef struct
+{
+  RhyDraft *draft;
+  Tiling    tiling;
+} Pages;
+
+static void
+draw_nth (gpointer data,
+          gsize    i,
+          cairo_t *cr)
+{
+  const Pages *pages = data;
+  draw_page (pages->draft, &pages->tiling, (int) i, cr);
+}
+
+static void
+free_pages (gpointer data)
+{
+  Pages *pages = data;
+  rhy_draft_free (pages->draft);
+  g_free (pages);
+}
+
+RhyPages *
+rhy_draft_take_pages (RhyDraft *self,
+                      double    page_width_mm,
+                      double    page_height_mm,
+                      double    overlap_mm,
+                      GError  **error)
+{
+  Pages *pages = g_new (Pages, 1);
+  pages->draft = self;
+  if (!choose_tiling (self, page_width_mm, page_height_mm, overlap_mm, &pages->tiling, error))
+    {
+      free_pages (pages);
+      return NULL;
+    }
+  const Tiling *t = &pages->tiling;
+  return rhy_pages_new (t->page_width, t->page_height, (gsize) (t->columns * t->rows), draw_nth, pages, free_pages);
 }

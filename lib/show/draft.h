@@ -4,6 +4,8 @@
 #include <rhyton/artwork.h>
 #include <rhyton/drawing.h>
 
+#include "pages.h"
+
 G_BEGIN_DECLS
 
 /*
@@ -55,6 +57,10 @@ GBytes *rhy_draft_write (const RhyDraft *self, RhyFormat format, double dpi, GEr
  * the sheet at 1:1 and overlaps its neighbours by @overlap_mm, with marks to lay them by. */
 GBytes *rhy_draft_to_pages (const RhyDraft *self, double page_width_mm, double page_height_mm,
                             double overlap_mm, GError **error);
+
+/* The same pages, to be printed. @self: (transfer full) */
+RhyPages *rhy_draft_take_pages (RhyDraft *self, double page_width_mm, double page_height_mm, double overlap_mm,
+                                GError **error);
 
 /* A number for people: at most @decimals, trailing zeros dropped, a point whatever the locale. */
 typedef char RhyDigits[G_ASCII_DTOSTR_BUF_SIZE];

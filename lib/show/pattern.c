@@ -651,17 +651,12 @@ draw_pattern (RhySkin    *skin,
   return draft;
 }
 
-GBytes *
-rhy_drawing_pattern (RhyPlan                 *plan,
-                     RhyFormat                format,
-                     const RhyDrawingOptions *options,
-                     GError                 **error)
+static RhyDraft *
+draft_of (RhyPlan                 *plan,
+          RhyFormat                format,
+          const RhyDrawingOptions *options,
+          GError                 **error)
 {
-  g_return_val_if_fail (plan != NULL, NULL);
-
-  const RhyDrawingOptions defaults = RHY_DRAWING_OPTIONS_INIT;
-  if (options == NULL)
-    options = &defaults;
   if (options->cut != RHY_CUT_WHOLE && !(options->paper_stretch >= 0.001 && options->paper_stretch <= 0.2))
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED, "paper stretch of %g: must be from 0.001 to 0.2",
@@ -695,11 +690,44 @@ rhy_drawing_pattern (RhyPlan                 *plan,
   if (skin.cut != RHY_CUT_GORES)
     for (guint i = 0; i < skin.n_patches; i++)
       skin.patches[i].tab_mm = options->tab_mm;
-  g_autoptr (RhyDraft) draft = draw_pattern (&skin, plan, bent);
+  RhyDraft *draft = draw_pattern (&skin, plan, bent);
   rhy_skin_clear (&skin);
+  return draft;
+}
+
+GBytes *
+rhy_drawing_pattern (RhyPlan                 *plan,
+                     RhyFormat                format,
+                     const RhyDrawingOptions *options,
+                     GError                 **error)
+{
+  g_return_val_if_fail (plan != NULL, NULL);
+
+  const RhyDrawingOptions defaults = RHY_DRAWING_OPTIONS_INIT;
+  if (options == NULL)
+    options = &defaults;
+  g_autoptr (RhyDraft) draft = draft_of (plan, format, options, error);
+  if (draft == NULL)
+    return NULL;
   if (!options->on_pages)
     return rhy_draft_write (draft, format, options->dpi, error);
   double width, height;
   rhy_paper_get_size (options->paper, &width, &height);
   return rhy_draft_to_pages (draft, width, height, options->overlap_mm, error);
+}
+
+RhyPages *
+rhy_pages_new_pattern (RhyPlan                 *plan,
+                       const RhyDrawingOptions *options,
+                       GError                 **error)
+{
+  g_return_val_if_fail (plan != NULL, NULL);
+
+  const RhyDrawingOptions defaults = RHY_DRAWING_OPTIONS_INIT;
+  if (options == NULL)
+    options = &defaults;
+  RhyDraft *draft = draft_of (plan, RHY_FORMAT_PDF, options, error);
+  double width, height;
+  rhy_paper_get_size (options->paper, &width, &height);
+  return draft != NULL ? rhy_draft_take_pages (draft, width, height, options->overlap_mm, error) : NULL;
 }

@@ -12,6 +12,7 @@
 #include "../art/late-cairo.h"
 #include "late-pango.h"
 #include "page-text.h"
+#include "pages.h"
 
 #define PT_PER_MM RHY_PT_PER_MM
 #define DEGREES (180.0 / G_PI)
@@ -500,7 +501,7 @@ add_footer (Sheet *s,
 }
 
 static gboolean
-draw_pages (Sheet                 *s,
+draw_first (Sheet                 *s,
             RhyPlan               *plan,
             const RhyVerdict      *verdict,
             const RhySheetOptions *o,
@@ -525,8 +526,15 @@ draw_pages (Sheet                 *s,
   s->y += tall;
   add_settings (s, plan, o);
   add_footer (s, 1);
-  cairo_show_page (s->cr);
+  return TRUE;
+}
 
+static void
+draw_second (Sheet            *s,
+             RhyPlan          *plan,
+             const RhyVerdict *verdict)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
   s->y = MARGIN_MM;
   block (s, HEADING, TRUE, ink, d->job.title != NULL ? d->job.title : "Untitled job");
   if (!rhy_verdict_is_ready (verdict))
@@ -535,8 +543,75 @@ draw_pages (Sheet                 *s,
   add_cautions (s);
   add_notes (s);
   add_footer (s, 2);
-  cairo_show_page (s->cr);
-  return TRUE;
+}
+
+static void
+begin_page (Sheet   *s,
+            cairo_t *cr)
+{
+  s->cr = cr;
+  s->layout = pango_cairo_create_layout (cr);
+  pango_context_set_round_glyph_positions (pango_layout_get_context (s->layout), FALSE);
+}
+
+static void
+end_page (Sheet *s)
+{
+  g_clear_object (&s->layout);
+}
+
+typedef struct
+{
+  RhyPlan         *plan;
+  RhyVerdict      *verdict;
+  RhySheetOptions  options;
+} Pages;
+
+static void
+draw_nth (gpointer data,
+          gsize    i,
+          cairo_t *cr)
+{
+  const Pages *pages = data;
+  Sheet s = { 0 };
+  rhy_paper_get_size (pages->options.paper, &s.width, &s.height);
+  begin_page (&s, cr);
+  if (i == 0)
+    draw_first (&s, pages->plan, pages->verdict, &pages->options, NULL);
+  else
+    draw_second (&s, pages->plan, pages->verdict);
+  end_page (&s);
+}
+
+static void
+free_pages (gpointer data)
+{
+  Pages *pages = data;
+  rhy_plan_unref (pages->plan);
+  rhy_verdict_unref (pages->verdict);
+  g_free ((char *) pages->options.power);
+  g_free ((char *) pages->options.speed);
+  g_free ((char *) pages->options.lines);
+  g_free (pages);
+}
+
+RhyPages *
+rhy_pages_new_sheet (RhyPlan               *plan,
+                     RhyVerdict            *verdict,
+                     const RhySheetOptions *options)
+{
+  g_return_val_if_fail (plan != NULL && verdict != NULL, NULL);
+
+  const RhySheetOptions defaults = RHY_SHEET_OPTIONS_INIT;
+  const RhySheetOptions *o = options != NULL ? options : &defaults;
+  Pages *pages = g_new (Pages, 1);
+  *pages = (Pages) { .plan = rhy_plan_ref (plan), .verdict = rhy_verdict_ref (verdict), .options = *o };
+  pages->options.power = g_strdup (o->power);
+  pages->options.speed = g_strdup (o->speed);
+  pages->options.lines = g_strdup (o->lines);
+  double width, height;
+  rhy_paper_get_size (o->paper, &width, &height);
+  return rhy_pages_new (width, height, 2, draw_nth, pages, free_pages);
 }
 
 static cairo_status_t
@@ -566,13 +641,17 @@ rhy_sheet_new (RhyPlan               *plan,
   /* A fixed date, so that the same job gives the same bytes. */
   cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
   cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_TITLE, "Setup sheet");
-  s.cr = cairo_create (surface);
-  cairo_scale (s.cr, PT_PER_MM, PT_PER_MM);
-  s.layout = pango_cairo_create_layout (s.cr);
-  pango_context_set_round_glyph_positions (pango_layout_get_context (s.layout), FALSE);
-
-  const gboolean drawn = draw_pages (&s, plan, verdict, o, error);
-  g_object_unref (s.layout);
+  cairo_t *cr = cairo_create (surface);
+  cairo_scale (cr, PT_PER_MM, PT_PER_MM);
+  begin_page (&s, cr);
+  const gboolean drawn = draw_first (&s, plan, verdict, o, error);
+  cairo_show_page (cr);
+  if (drawn)
+    {
+      draw_second (&s, plan, verdict);
+      cairo_show_page (cr);
+    }
+  end_page (&s);
   cairo_status_t status = cairo_status (s.cr);
   cairo_destroy (s.cr);
   cairo_surface_finish (surface);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #include "show-fixture.h"
 
+#include <cairo.h>
 #include <glib/gstdio.h>
 #include <locale.h>
 #include <sys/stat.h>
@@ -581,6 +582,48 @@ test_pages (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
 }
 
+/* The bar at the foot of a page is 50 mm between the middles of its end ticks: 500 px at
+ * 10 px a mm. It lies 9 mm above the page's lower edge and ends 8 mm from its right one. */
+static void
+test_pages_for_a_printer (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = can_plan ("");
+  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (RhyPages) pages = rhy_pages_new_pattern (plan, &options, &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_pages_get_n (pages), 2);
+  double width, height;
+  rhy_pages_get_size (pages, &width, &height);
+  assert_near (width, 210.0, 1e-9);
+  assert_near (height, 297.0, 1e-9);
+
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, 2100, 2970);
+  cairo_t *cr = cairo_create (surface);
+  cairo_set_source_rgb (cr, 1.0, 1.0, 1.0);
+  cairo_paint (cr);
+  cairo_scale (cr, 10.0, 10.0);
+  rhy_pages_draw (pages, 1, cr);
+  cairo_destroy (cr);
+  cairo_surface_flush (surface);
+  const guint8 *row = cairo_image_surface_get_data (surface) + (2970 - 90) * cairo_image_surface_get_stride (surface);
+  int first = -1, last = -1;
+  for (int x = 1400; x < 2100; x++)
+    if (((const guint32 *) (const void *) row)[x] % 256 < 128)
+      {
+        first = first < 0 ? x : first;
+        last = x;
+      }
+  assert_near (last - first, 500, 2);
+  assert_near (0.5 * (first + last), 2100 - 80 - 250, 2);
+  cairo_surface_destroy (surface);
+
+  options.overlap_mm = 200.0;
+  assert_null (rhy_pages_new_pattern (plan, &options, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+}
+
 static char *
 scratch (void)
 {
@@ -688,6 +731,7 @@ main (void)
     cmocka_unit_test (test_tab),
     cmocka_unit_test (test_zones_on_the_pattern),
     cmocka_unit_test (test_pages),
+    cmocka_unit_test (test_pages_for_a_printer),
     cmocka_unit_test (test_saving),
     cmocka_unit_test (test_off_the_wall),
   };
