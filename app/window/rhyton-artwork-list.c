@@ -13,6 +13,7 @@ struct _RhytonArtworkList
   RhytonPart  parent_instance;
 
   /* Template children */
+  GtkWidget  *box;
   GtkListBox *list;
   GtkWidget  *remove;
   GtkWidget  *name_row;
@@ -203,6 +204,7 @@ rhyton_artwork_list_class_init (RhytonArtworkListClass *klass)
 
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-artwork-list.ui");
+  gtk_widget_class_bind_template_child (widget_class, RhytonArtworkList, box);
   gtk_widget_class_bind_template_child (widget_class, RhytonArtworkList, list);
   gtk_widget_class_bind_template_child (widget_class, RhytonArtworkList, remove);
   gtk_widget_class_bind_template_child (widget_class, RhytonArtworkList, name_row);

@@ -56,8 +56,12 @@ add_filters (GtkFileChooser *chooser,
     case RHYTON_CHOICE_DRAWING:
       add_filter (chooser, "SVG, PDF, PNG", "svg pdf png");
       break;
+    case RHYTON_CHOICE_TABLE:
+      add_filter (chooser, "Tables", "csv");
+      break;
+    case RHYTON_CHOICE_FOLDER:
     default:
-      g_return_if_reached ();
+      break;
     }
 }
 
@@ -73,10 +77,11 @@ rhyton_dialogs_choose_file (GtkWindow        *parent,
   g_return_if_fail (GTK_IS_WINDOW (parent) && chosen != NULL);
 
   const gboolean write = name != NULL;
-  GtkFileChooserNative *dialog
-    = gtk_file_chooser_native_new (title, parent,
-                                   write ? GTK_FILE_CHOOSER_ACTION_SAVE : GTK_FILE_CHOOSER_ACTION_OPEN,
-                                   write ? "_Save" : "_Open", "_Cancel");
+  const GtkFileChooserAction action = choice == RHYTON_CHOICE_FOLDER ? GTK_FILE_CHOOSER_ACTION_SELECT_FOLDER
+                                      : write ? GTK_FILE_CHOOSER_ACTION_SAVE : GTK_FILE_CHOOSER_ACTION_OPEN;
+  GtkFileChooserNative *dialog = gtk_file_chooser_native_new (title, parent, action,
+                                                              write ? "_Save" : choice == RHYTON_CHOICE_FOLDER ? "_Choose" : "_Open",
+                                                              "_Cancel");
   Choosing *choosing = g_new (Choosing, 1);
   *choosing = (Choosing) { chosen, data };
 

@@ -12,6 +12,8 @@ typedef enum
   RHYTON_CHOICE_JOB,
   RHYTON_CHOICE_ARTWORK,
   RHYTON_CHOICE_DRAWING,        /* SVG, PDF or PNG, to write */
+  RHYTON_CHOICE_TABLE,          /* CSV */
+  RHYTON_CHOICE_FOLDER,
 } RhytonChoice;
 
 /** RhytonFileChosen: @file: (transfer none) (nullable): %NULL: none. */

@@ -55,10 +55,13 @@ typedef struct
 
 typedef struct
 {
-  Order         order;
-  RhytonProduct product;
-  char         *path;
-} Make;
+  Order           order;
+  RhytonRun       run;
+  gboolean        needs_plan;
+  gpointer        options;
+  GDestroyNotify  free_options;
+  GDestroyNotify  free_result;
+} Run;
 
 struct _RhytonDocument
 {
@@ -85,6 +88,8 @@ struct _RhytonDocument
   char         *trouble;
   gboolean      inches;
   gsize         selected;       /* which artwork is edited */
+  GCancellable *running;        /* nullable: of what rhyton_document_run() does */
+  guint         n_runs;
 };
 
 enum
@@ -157,12 +162,13 @@ free_outcome (gpointer data)
 }
 
 static void
-free_make (gpointer data)
+free_run (gpointer data)
 {
-  Make *make = data;
-  clear_order (&make->order);
-  g_free (make->path);
-  g_free (make);
+  Run *run = data;
+  clear_order (&run->order);
+  if (run->free_options != NULL)
+    run->free_options (run->options);
+  g_free (run);
 }
 
 static gboolean
@@ -1051,6 +1057,8 @@ rhyton_document_stop (RhytonDocument *self)
 {
   g_return_if_fail (RHYTON_IS_DOCUMENT (self));
 
+  if (self->n_runs > 0)
+    g_cancellable_cancel (self->running);
   if (!self->busy)
     return;
   rhyton_worker_cancel (self->worker);
@@ -1059,80 +1067,113 @@ rhyton_document_stop (RhytonDocument *self)
   set_busy (self, FALSE);
 }
 
-static GBytes *
-draw (const Make    *make,
-      RhyPlan       *plan,
-      GError       **error)
-{
-  RhyFormat format;
-  if (!rhy_format_from_name (make->path, &format, error))
-    return NULL;
-  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
-  switch (make->product)
-    {
-    case RHYTON_PRODUCT_BED:
-      return rhy_drawing_bed (plan, format, &options, NULL, error);
-    case RHYTON_PRODUCT_PATTERN:
-      return rhy_drawing_pattern (plan, format, &options, error);
-    default:
-      g_return_val_if_reached (NULL);
-    }
-}
-
-static gboolean
-run_make (const Make    *make,
-          GCancellable  *cancellable,
-          GError       **error)
+static gpointer
+run_order (const Run     *run,
+           GCancellable  *cancellable,
+           GError       **error)
 {
   g_autoptr (GPtrArray) sources = new_sources ();
-  g_autoptr (RhyPlan) plan = plan_of (&make->order, sources, cancellable, error);
-  if (plan == NULL)
-    return FALSE;
-  g_autoptr (GBytes) bytes = draw (make, plan, error);
-  return bytes != NULL
-         && !g_cancellable_set_error_if_cancelled (cancellable, error)
-         && rhy_drawing_save (bytes, make->path, error);
+  g_autoptr (GError) trouble = NULL;
+  g_autoptr (RhyPlan) plan = plan_of (&run->order, sources, cancellable, &trouble);
+
+  if (plan == NULL && run->needs_plan)
+    {
+      g_propagate_error (error, g_steal_pointer (&trouble));
+      return NULL;
+    }
+  return run->run (run->order.job, plan, run->options, cancellable, error);
 }
 
 static void
-make_in_thread (GTask        *task,
-                gpointer      source,
-                gpointer      data,
-                GCancellable *cancellable)
+run_in_thread (GTask        *task,
+               gpointer      source,
+               gpointer      data,
+               GCancellable *cancellable)
 {
+  const Run *run = data;
   GError *error = NULL;
-  if (run_make (data, cancellable, &error))
-    g_task_return_boolean (task, TRUE);
-  else
+  gpointer result = run_order (run, cancellable, &error);
+
+  if (error != NULL)
     g_task_return_error (task, error);
+  else
+    g_task_return_pointer (task, result, run->free_result);
+}
+
+static void
+end_run (RhytonDocument *self)
+{
+  self->n_runs--;
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_BUSY]);
 }
 
 void
-rhyton_document_make (RhytonDocument      *self,
-                      RhytonProduct        product,
-                      const char          *path,
-                      GCancellable        *cancellable,
-                      GAsyncReadyCallback  callback,
-                      gpointer             data)
+rhyton_document_run (RhytonDocument      *self,
+                     RhytonRun            run,
+                     gboolean             needs_plan,
+                     gpointer             options,
+                     GDestroyNotify       free_options,
+                     GDestroyNotify       free_result,
+                     GAsyncReadyCallback  callback,
+                     gpointer             data)
 {
-  g_return_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL);
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self) && run != NULL);
 
-  Make *make = g_new0 (Make, 1);
-  fill_order (self, &make->order);
-  make->product = product;
-  make->path = g_strdup (path);
-  g_autoptr (GTask) task = g_task_new (self, cancellable, callback, data);
-  g_task_set_task_data (task, make, free_make);
-  g_task_run_in_thread (task, make_in_thread);
+  if (self->running == NULL || g_cancellable_is_cancelled (self->running))
+    {
+      g_set_object (&self->running, NULL);
+      self->running = g_cancellable_new ();
+    }
+  Run *order = g_new0 (Run, 1);
+  fill_order (self, &order->order);
+  order->run = run;
+  order->needs_plan = needs_plan;
+  order->options = options;
+  order->free_options = free_options;
+  order->free_result = free_result;
+  g_autoptr (GTask) task = g_task_new (self, self->running, callback, data);
+  g_task_set_task_data (task, order, free_run);
+  self->n_runs++;
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_BUSY]);
+  g_task_run_in_thread (task, run_in_thread);
+}
+
+gpointer
+rhyton_document_run_finish (RhytonDocument  *self,
+                            GAsyncResult    *result,
+                            GError         **error)
+{
+  g_return_val_if_fail (g_task_is_valid (result, self), NULL);
+  end_run (self);
+  return g_task_propagate_pointer (G_TASK (result), error);
 }
 
 gboolean
-rhyton_document_make_finish (RhytonDocument  *self,
-                             GAsyncResult    *result,
-                             GError         **error)
+rhyton_document_is_running (RhytonDocument *self)
 {
-  g_return_val_if_fail (g_task_is_valid (result, self), FALSE);
-  return g_task_propagate_boolean (G_TASK (result), error);
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+  return self->n_runs > 0;
+}
+
+gboolean
+rhyton_document_read_again (RhytonDocument  *self,
+                            GError         **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+
+  const gboolean was_saved = self->job == self->saved;
+  gsize length = 0;
+  g_autofree char *text = rhy_job_to_data (self->job, &length);
+  RhyJob *job = rhy_job_new_from_data (text, (gssize) length, rhy_job_get_path (self->job), error);
+  if (job == NULL)
+    return FALSE;
+  take_job (self, job);
+  if (was_saved)
+    {
+      g_clear_pointer (&self->saved, rhy_job_unref);
+      mark_saved (self);
+    }
+  return TRUE;
 }
 
 static void
@@ -1188,6 +1229,9 @@ rhyton_document_dispose (GObject *object)
 {
   RhytonDocument *self = RHYTON_DOCUMENT (object);
 
+  if (self->running != NULL)
+    g_cancellable_cancel (self->running);
+  g_clear_object (&self->running);
   g_clear_pointer (&self->worker, rhyton_worker_free);
   g_clear_pointer (&self->judge, rhyton_worker_free);
   G_OBJECT_CLASS (rhyton_document_parent_class)->dispose (object);

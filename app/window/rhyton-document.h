@@ -28,12 +28,14 @@ typedef struct
   const char *value;
 } RhytonEdit;
 
-/** RhytonProduct: what a document can make. */
-typedef enum
-{
-  RHYTON_PRODUCT_BED,
-  RHYTON_PRODUCT_PATTERN,
-} RhytonProduct;
+/**
+ * RhytonRun: work on a job that is not shown in a view: something to make.
+ * @plan: (nullable): %NULL where the job makes none and the work asked for none
+ * @options: as given to rhyton_document_run()
+ *
+ * In a thread. Returns: (transfer full) (nullable): its result, or %NULL with an error
+ */
+typedef gpointer (*RhytonRun) (RhyJob *job, RhyPlan *plan, gpointer options, GCancellable *cancellable, GError **error);
 
 /** rhyton_document_new: Returns: (transfer full): a document with a new job in it. */
 RhytonDocument *rhyton_document_new (void);
@@ -149,18 +151,29 @@ gboolean rhyton_document_get_inches (RhytonDocument *self);
 void rhyton_document_stop (RhytonDocument *self);
 
 /**
- * rhyton_document_make:
- * @path: where to; its ending chooses the format
+ * rhyton_document_run:
+ * @needs_plan: whether it fails where the job makes no plan
+ * @options: (transfer full)
  *
- * Works the current job out and writes @product, in a thread: the file is whole
- * or not there.
+ * Works the current job out and calls @run, in a thread; rhyton_document_stop() stops it.
  */
-void rhyton_document_make (RhytonDocument      *self,
-                           RhytonProduct        product,
-                           const char          *path,
-                           GCancellable        *cancellable,
-                           GAsyncReadyCallback  callback,
-                           gpointer             data);
-gboolean rhyton_document_make_finish (RhytonDocument *self, GAsyncResult *result, GError **error);
+void rhyton_document_run (RhytonDocument      *self,
+                          RhytonRun            run,
+                          gboolean             needs_plan,
+                          gpointer             options,
+                          GDestroyNotify       free_options,
+                          GDestroyNotify       free_result,
+                          GAsyncReadyCallback  callback,
+                          gpointer             data);
+/** rhyton_document_run_finish: Returns: (transfer full) (nullable): what the run returned. */
+gpointer rhyton_document_run_finish (RhytonDocument *self, GAsyncResult *result, GError **error);
+/** rhyton_document_is_running: Returns: whether such work is under way. */
+gboolean rhyton_document_is_running (RhytonDocument *self);
+/**
+ * rhyton_document_read_again: the files that the job names (a machine's), which something has written.
+ *
+ * No step to undo: the job file's text stays as it is.
+ */
+gboolean rhyton_document_read_again (RhytonDocument *self, GError **error);
 
 G_END_DECLS

@@ -3,25 +3,50 @@
 
 #include "rhyton-make-panel.h"
 
+#include <math.h>
+
+#include "rhyton-batch-maker.h"
+#include "rhyton-learner.h"
+#include "rhyton-making.h"
 #include "rhyton-panel.h"
+#include "rhyton-piece-maker.h"
+#include "rhyton-print.h"
+
+#define TAB_MM 8.0
 
 struct _RhytonMakePanel
 {
-  RhytonPart  parent_instance;
+  RhytonPart          parent_instance;
 
   /* Template children */
-  GtkWidget  *box;
-  GtkWidget  *mark;
+  GtkWidget          *box;
+  GtkDropDown        *paper;
+  RhytonMeasureEntry *tab;
+  GtkDropDown        *sheet_paper;
+  GtkWidget          *power;
+  GtkWidget          *speed;
+  GtkWidget          *lines;
+  GtkWidget          *dpi;
+  GtkWidget          *dpi_complaint;
+  GtkWidget          *mark;
+
+  double              tab_mm;
 };
 
 G_DEFINE_FINAL_TYPE (RhytonMakePanel, rhyton_make_panel, RHYTON_TYPE_PART)
+
+/* In the order of the lists in the template. */
+enum { PAPER_SHEET, PAPER_A4, PAPER_LETTER };
 
 static void
 rhyton_make_panel_plan_changed (RhytonPart *part)
 {
   RhytonMakePanel *self = RHYTON_MAKE_PANEL (part);
-  RhyPlan *plan = rhyton_document_get_plan (rhyton_part_get_document (part));
+  RhytonDocument *document = rhyton_part_get_document (part);
+  RhyPlan *plan = rhyton_document_get_plan (document);
 
+  rhyton_measure_entry_set_inches (self->tab, rhyton_document_get_inches (document));
+  rhyton_measure_entry_set_value (self->tab, self->tab_mm);
   if (plan == NULL)
     {
       gtk_label_set_label (GTK_LABEL (self->mark), "");
@@ -35,6 +60,219 @@ rhyton_make_panel_plan_changed (RhytonPart *part)
                                            "around from the front. One turn of the work is %s of drawing.",
                                            height, numbers->anchor.angle * 180.0 / G_PI, travel);
   gtk_label_set_label (GTK_LABEL (self->mark), text);
+}
+
+/* ---- the paper pattern ---- */
+
+static RhyDrawingOptions
+pattern_options (RhytonMakePanel *self)
+{
+  const guint paper = gtk_drop_down_get_selected (self->paper);
+  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+
+  options.tab_mm = self->tab_mm;
+  options.on_pages = paper != PAPER_SHEET;
+  options.paper = paper == PAPER_LETTER ? RHY_PAPER_LETTER : RHY_PAPER_A4;
+  return options;
+}
+
+static void
+on_tab (RhytonMeasureEntry *entry,
+        double              value,
+        RhytonMakePanel    *self)
+{
+  if (!(value >= 0.0 && value <= 30.0))
+    {
+      rhyton_measure_entry_refuse (entry, "A tab is from 0 to 30 mm wide.");
+      return;
+    }
+  self->tab_mm = value;
+  rhyton_measure_entry_set_value (entry, value);
+}
+
+void
+rhyton_make_panel_save_pattern (RhytonMakePanel *self)
+{
+  g_return_if_fail (RHYTON_IS_MAKE_PANEL (self));
+
+  const RhyDrawingOptions options = pattern_options (self);
+  rhyton_making_ask (RHYTON_PART (self), options.on_pages ? &rhyton_product_pages : &rhyton_product_pattern,
+                     g_memdup2 (&options, sizeof options), g_free);
+}
+
+/* ---- printing ---- */
+
+typedef struct
+{
+  RhyDrawingOptions drawing;
+  RhySheetOptions   sheet;
+  gboolean          is_sheet;
+} Print;
+
+static void
+free_sheet_options (gpointer data)
+{
+  RhySheetOptions *options = data;
+  g_free ((char *) options->power);
+  g_free ((char *) options->speed);
+  g_free ((char *) options->lines);
+  g_free (options);
+}
+
+static void
+free_print (gpointer data)
+{
+  Print *print = data;
+  g_free ((char *) print->sheet.power);
+  g_free ((char *) print->sheet.speed);
+  g_free ((char *) print->sheet.lines);
+  g_free (print);
+}
+
+static void
+free_pages (gpointer data)
+{
+  rhy_pages_free (data);
+}
+
+/* In a thread. */
+static gpointer
+lay_pages_out (RhyJob        *job,
+               RhyPlan       *plan,
+               gpointer       data,
+               GCancellable  *cancellable,
+               GError       **error)
+{
+  const Print *print = data;
+  if (!print->is_sheet)
+    return rhy_pages_new_pattern (plan, &print->drawing, error);
+  g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, cancellable);
+  return rhy_pages_new_sheet (plan, verdict, &print->sheet);
+}
+
+static void
+printed (GtkPrintOperation       *operation,
+         GtkPrintOperationResult  result,
+         RhytonPart              *part)
+{
+  g_autoptr (GError) error = NULL;
+  if (result != GTK_PRINT_OPERATION_RESULT_ERROR)
+    return;
+  gtk_print_operation_get_error (operation, &error);
+  rhyton_making_tell (part, error);
+}
+
+static void
+pages_ready (GObject      *source,
+             GAsyncResult *result,
+             gpointer      data)
+{
+  g_autoptr (RhytonPart) part = data;
+  RhytonDocument *document = RHYTON_DOCUMENT (source);
+  g_autoptr (GError) error = NULL;
+  RhyPages *pages = rhyton_document_run_finish (document, result, &error);
+
+  if (pages == NULL)
+    {
+      rhyton_making_tell (part, error);
+      return;
+    }
+  g_autoptr (GtkPrintOperation) operation = rhyton_print_new (pages, rhyton_document_get_title (document));
+  gtk_print_operation_set_allow_async (operation, TRUE);
+  g_signal_connect_object (operation, "done", G_CALLBACK (printed), part, 0);
+  if (gtk_print_operation_run (operation, GTK_PRINT_OPERATION_ACTION_PRINT_DIALOG, rhyton_making_window (part), &error)
+      == GTK_PRINT_OPERATION_RESULT_ERROR)
+    rhyton_making_tell (part, error);
+}
+
+static void
+print (RhytonMakePanel *self,
+       Print           *order)
+{
+  rhyton_document_run (rhyton_part_get_document (RHYTON_PART (self)), lay_pages_out, TRUE, order, free_print, free_pages,
+                       pages_ready, g_object_ref (self));
+}
+
+static void
+on_print_pattern (RhytonMakePanel *self)
+{
+  Print *order = g_new0 (Print, 1);
+  order->drawing = pattern_options (self);
+  print (self, order);
+}
+
+/* ---- the setup sheet ---- */
+
+static char *
+text_in (GtkWidget *entry)
+{
+  char *text = g_strstrip (g_strdup (gtk_editable_get_text (GTK_EDITABLE (entry))));
+  if (*text != '\0')
+    return text;
+  g_free (text);
+  return NULL;
+}
+
+static RhySheetOptions
+sheet_options (RhytonMakePanel *self)
+{
+  return (RhySheetOptions) {
+    .paper = gtk_drop_down_get_selected (self->sheet_paper) == 1 ? RHY_PAPER_LETTER : RHY_PAPER_A4,
+    .power = text_in (self->power),
+    .speed = text_in (self->speed),
+    .lines = text_in (self->lines),
+  };
+}
+
+static void
+on_save_sheet (RhytonMakePanel *self)
+{
+  const RhySheetOptions options = sheet_options (self);
+  rhyton_making_ask (RHYTON_PART (self), &rhyton_product_sheet, g_memdup2 (&options, sizeof options), free_sheet_options);
+}
+
+static void
+on_print_sheet (RhytonMakePanel *self)
+{
+  Print *order = g_new0 (Print, 1);
+  order->is_sheet = TRUE;
+  order->sheet = sheet_options (self);
+  print (self, order);
+}
+
+/* ---- the bed drawing ---- */
+
+/* FALSE, said below the field: not a number that a picture can have. */
+static gboolean
+read_dpi (RhytonMakePanel *self,
+          double          *dpi)
+{
+  const char *text = gtk_editable_get_text (GTK_EDITABLE (self->dpi));
+  char *end;
+  const double value = g_strtod (text, &end);
+  const gboolean ok = end != text && *g_strchug (end) == '\0' && value >= 10.0 && value <= 2400.0;
+
+  gtk_widget_set_visible (self->dpi_complaint, !ok);
+  if (ok)
+    *dpi = value;
+  return ok;
+}
+
+static void
+on_dpi (RhytonMakePanel *self)
+{
+  double dpi;
+  read_dpi (self, &dpi);
+}
+
+void
+rhyton_make_panel_save_bed (RhytonMakePanel *self)
+{
+  g_return_if_fail (RHYTON_IS_MAKE_PANEL (self));
+
+  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  if (read_dpi (self, &options.dpi))
+    rhyton_making_ask (RHYTON_PART (self), &rhyton_product_bed, g_memdup2 (&options, sizeof options), g_free);
 }
 
 static void
@@ -53,14 +291,32 @@ rhyton_make_panel_class_init (RhytonMakePanelClass *klass)
   RHYTON_PART_CLASS (klass)->job_changed = rhyton_make_panel_plan_changed;
   RHYTON_PART_CLASS (klass)->plan_changed = rhyton_make_panel_plan_changed;
 
+  g_type_ensure (RHYTON_TYPE_BATCH_MAKER);
+  g_type_ensure (RHYTON_TYPE_LEARNER);
+  g_type_ensure (RHYTON_TYPE_MEASURE_ENTRY);
+  g_type_ensure (RHYTON_TYPE_PIECE_MAKER);
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-make-panel.ui");
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, box);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, paper);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, tab);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, sheet_paper);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, power);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, speed);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, lines);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, dpi);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, dpi_complaint);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, mark);
+  gtk_widget_class_bind_template_callback (widget_class, on_tab);
+  gtk_widget_class_bind_template_callback (widget_class, on_dpi);
+  gtk_widget_class_bind_template_callback (widget_class, on_print_pattern);
+  gtk_widget_class_bind_template_callback (widget_class, on_print_sheet);
+  gtk_widget_class_bind_template_callback (widget_class, on_save_sheet);
 }
 
 static void
 rhyton_make_panel_init (RhytonMakePanel *self)
 {
+  self->tab_mm = TAB_MM;
   gtk_widget_init_template (GTK_WIDGET (self));
 }

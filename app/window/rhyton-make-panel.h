@@ -13,4 +13,8 @@ G_BEGIN_DECLS
  */
 G_DECLARE_FINAL_TYPE (RhytonMakePanel, rhyton_make_panel, RHYTON, MAKE_PANEL, RhytonPart)
 
+/** rhyton_make_panel_save_bed, rhyton_make_panel_save_pattern: as its buttons: ask where to. */
+void rhyton_make_panel_save_bed (RhytonMakePanel *self);
+void rhyton_make_panel_save_pattern (RhytonMakePanel *self);
+
 G_END_DECLS

@@ -12,6 +12,7 @@
 #include "rhyton-dialogs.h"
 #include "rhyton-hold-panel.h"
 #include "rhyton-make-panel.h"
+#include "rhyton-making.h"
 #include "rhyton-panel.h"
 #include "rhyton-placement-panel.h"
 #include "rhyton-recovery.h"
@@ -44,13 +45,15 @@ struct _RhytonWindow
   RhytonVerdictStrip  *strip;
   GtkWidget           *notice_reveal;
   GtkWidget           *notice;
+  GtkWidget           *show_folder;
   GtkWidget           *vessel_panel;
+  RhytonMakePanel     *make_panel;
   GMenu               *recent_menu;
 
   /* Owned */
   RhytonDocument      *document;
   RhytonRecovery      *recovery;
-  GCancellable        *making;
+  char                *made_path;       /* nullable: what the notice is about */
   guint                notice_over;     /* source id */
   gboolean             may_close;
   gboolean             closes_after_save;
@@ -86,10 +89,15 @@ notice_over (gpointer data)
   return G_SOURCE_REMOVE;
 }
 
+/* @path: (nullable): what was made, to be shown in its folder */
 static void
 give_notice (RhytonWindow *self,
-             const char   *text)
+             const char   *text,
+             const char   *path)
 {
+  g_free (self->made_path);
+  self->made_path = g_strdup (path);
+  gtk_widget_set_visible (self->show_folder, path != NULL);
   gtk_label_set_label (GTK_LABEL (self->notice), text);
   gtk_revealer_set_reveal_child (GTK_REVEALER (self->notice_reveal), TRUE);
   g_clear_handle_id (&self->notice_over, g_source_remove);
@@ -213,7 +221,7 @@ refresh_actions (RhytonWindow *self)
   enable (self, "open-demo", g_file_test (demo, G_FILE_TEST_EXISTS));
   enable (self, "undo", undo != NULL);
   enable (self, "redo", redo != NULL);
-  enable (self, "stop", rhyton_document_is_busy (self->document));
+  enable (self, "stop", rhyton_document_is_busy (self->document) || rhyton_document_is_running (self->document));
   enable (self, "export-bed", has_plan && has_artwork);
   enable (self, "export-pattern", has_plan);
   enable (self, "to-front", has_plan);
@@ -247,13 +255,6 @@ on_document_changed (RhytonWindow *self)
 }
 
 /* ---- files ---- */
-
-static char *
-folder_of (RhytonWindow *self)
-{
-  const char *path = rhyton_document_get_path (self->document);
-  return path != NULL ? g_path_get_dirname (path) : NULL;
-}
 
 static void
 remember (RhytonWindow *self,
@@ -397,7 +398,7 @@ rhyton_window_save_to (RhytonWindow *self,
       return FALSE;
     }
   remember (self, path);
-  give_notice (self, "Job saved.");
+  give_notice (self, "Job saved.", NULL);
   return TRUE;
 }
 
@@ -438,24 +439,11 @@ job_place_chosen (GFile    *file,
   self->closes_after_save = FALSE;
 }
 
-static char *
-plain_name (RhytonWindow *self)
-{
-  const char *path = rhyton_document_get_path (self->document);
-  char *name = path != NULL ? g_path_get_basename (path) : g_strdup (rhyton_document_get_title (self->document));
-  char *dot = strrchr (name, '.');
-
-  if (dot != NULL && dot != name && path != NULL)
-    *dot = '\0';
-  return g_strdelimit (name, "/\\", '-');
-}
-
 static void
 ask_where_to_save (RhytonWindow *self)
 {
-  g_autofree char *plain = plain_name (self);
-  g_autofree char *name = g_strconcat (plain, ".rhyton", NULL);
-  g_autofree char *folder = folder_of (self);
+  g_autofree char *name = rhyton_making_name (self->document, ".rhyton");
+  g_autofree char *folder = rhyton_making_folder (self->document);
   rhyton_dialogs_choose_file (GTK_WINDOW (self), "Save the Job", RHYTON_CHOICE_JOB, name, folder,
                               job_place_chosen, self);
 }
@@ -527,104 +515,19 @@ open_artwork_action (GSimpleAction *action,
                      GVariant      *parameter,
                      gpointer       data)
 {
-  g_autofree char *folder = folder_of (data);
+  g_autofree char *folder = rhyton_making_folder (RHYTON_WINDOW (data)->document);
   rhyton_dialogs_choose_file (data, "Choose a Drawing", RHYTON_CHOICE_ARTWORK, NULL, folder,
                               artwork_chosen, data);
 }
 
 /* ---- making ---- */
 
-typedef struct
-{
-  RhytonWindow *window;
-  char         *name;
-} Making;
-
-static void
-made (GObject      *source,
-      GAsyncResult *result,
-      gpointer      data)
-{
-  Making *making = data;
-  RhytonWindow *self = making->window;
-  g_autoptr (GError) error = NULL;
-  g_autofree char *name = g_steal_pointer (&making->name);
-
-  g_free (making);
-  const gboolean ok = rhyton_document_make_finish (RHYTON_DOCUMENT (source), result, &error);
-  g_clear_object (&self->making);
-  if (ok)
-    {
-      g_autofree char *text = g_strdup_printf ("%s is written.", name);
-      give_notice (self, text);
-    }
-  else if (!g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
-    rhyton_dialogs_tell (GTK_WINDOW (self), "Nothing is written", error->message);
-  g_object_unref (self);
-}
-
-void
-rhyton_window_make_to (RhytonWindow  *self,
-                       RhytonProduct  product,
-                       GFile         *file)
-{
-  g_return_if_fail (RHYTON_IS_WINDOW (self) && G_IS_FILE (file));
-
-  g_autofree char *path = g_file_get_path (file);
-  if (path == NULL)
-    {
-      rhyton_dialogs_tell (GTK_WINDOW (self), "Nothing is written", "This place is not on a disk of this machine.");
-      return;
-    }
-  Making *making = g_new0 (Making, 1);
-  making->window = g_object_ref (self);
-  making->name = g_path_get_basename (path);
-  if (self->making != NULL)
-    g_cancellable_cancel (self->making);
-  g_set_object (&self->making, NULL);
-  self->making = g_cancellable_new ();
-  give_notice (self, "Writing\u2026");
-  rhyton_document_make (self->document, product, path, self->making, made, making);
-}
-
-static void
-bed_place_chosen (GFile    *file,
-                  gpointer  data)
-{
-  if (file == NULL)
-    return;
-  g_autoptr (GFile) whole = with_suffix (file, ".svg");
-  rhyton_window_make_to (data, RHYTON_PRODUCT_BED, whole);
-}
-
-static void
-pattern_place_chosen (GFile    *file,
-                      gpointer  data)
-{
-  if (file == NULL)
-    return;
-  g_autoptr (GFile) whole = with_suffix (file, ".svg");
-  rhyton_window_make_to (data, RHYTON_PRODUCT_PATTERN, whole);
-}
-
-static void
-choose_product_place (RhytonWindow     *self,
-                      const char       *title,
-                      const char       *suffix,
-                      RhytonFileChosen  chosen)
-{
-  g_autofree char *plain = plain_name (self);
-  g_autofree char *name = g_strconcat (plain, suffix, NULL);
-  g_autofree char *folder = folder_of (self);
-  rhyton_dialogs_choose_file (GTK_WINDOW (self), title, RHYTON_CHOICE_DRAWING, name, folder, chosen, self);
-}
-
 static void
 export_bed_action (GSimpleAction *action,
                    GVariant      *parameter,
                    gpointer       data)
 {
-  choose_product_place (data, "Save the Bed Drawing", "-bed.svg", bed_place_chosen);
+  rhyton_make_panel_save_bed (RHYTON_WINDOW (data)->make_panel);
 }
 
 static void
@@ -632,7 +535,30 @@ export_pattern_action (GSimpleAction *action,
                        GVariant      *parameter,
                        gpointer       data)
 {
-  choose_product_place (data, "Save the Flat Pattern", "-pattern.svg", pattern_place_chosen);
+  rhyton_make_panel_save_pattern (RHYTON_WINDOW (data)->make_panel);
+}
+
+static void
+notice_action (GSimpleAction *action,
+               GVariant      *parameter,
+               gpointer       data)
+{
+  const char *text, *path;
+  g_variant_get (parameter, "(&s&s)", &text, &path);
+  give_notice (data, text, *path != '\0' ? path : NULL);
+}
+
+static void
+show_folder_action (GSimpleAction *action,
+                    GVariant      *parameter,
+                    gpointer       data)
+{
+  RhytonWindow *self = data;
+  if (self->made_path == NULL)
+    return;
+  g_autofree char *folder = g_path_get_dirname (self->made_path);
+  g_autofree char *uri = g_filename_to_uri (folder, NULL, NULL);
+  gtk_show_uri (GTK_WINDOW (self), uri, GDK_CURRENT_TIME);
 }
 
 /* ---- editing ---- */
@@ -817,7 +743,7 @@ on_drop (GtkDropTarget *target,
   for (gsize i = 0; i < G_N_ELEMENTS (artwork); i++)
     if (g_str_has_suffix (lower, artwork[i]))
       return rhyton_window_take_artwork (self, file);
-  give_notice (self, "Only SVG drawings, PNG and JPEG pictures, and jobs can be dropped here.");
+  give_notice (self, "Only SVG drawings, PNG and JPEG pictures, and jobs can be dropped here.", NULL);
   return FALSE;
 }
 
@@ -917,6 +843,8 @@ static const GActionEntry action_entries[] = {
   { .name = "open-artwork", .activate = open_artwork_action },
   { .name = "export-bed", .activate = export_bed_action },
   { .name = "export-pattern", .activate = export_pattern_action },
+  { .name = "notice", .parameter_type = "(ss)", .activate = notice_action },
+  { .name = "show-folder", .activate = show_folder_action },
   { .name = "undo", .activate = undo_action },
   { .name = "redo", .activate = redo_action },
   { .name = "stop", .activate = stop_action },
@@ -964,7 +892,7 @@ gboolean
 rhyton_window_is_busy (RhytonWindow *self)
 {
   g_return_val_if_fail (RHYTON_IS_WINDOW (self), FALSE);
-  return self->making != NULL || rhyton_document_is_busy (self->document) || rhyton_stage_is_busy (self->stage);
+  return rhyton_document_is_running (self->document) || rhyton_document_is_busy (self->document) || rhyton_stage_is_busy (self->stage);
 }
 
 GtkWidget *
@@ -994,7 +922,7 @@ rhyton_window_dispose (GObject *object)
   if (self->document != NULL)
     g_signal_handlers_disconnect_by_data (self->document, self);
   gtk_widget_dispose_template (GTK_WIDGET (self), RHYTON_TYPE_WINDOW);
-  g_clear_object (&self->making);
+  g_clear_pointer (&self->made_path, g_free);
   g_clear_pointer (&self->recovery, rhyton_recovery_free);
   g_clear_object (&self->document);
   G_OBJECT_CLASS (rhyton_window_parent_class)->dispose (object);
@@ -1040,7 +968,9 @@ rhyton_window_class_init (RhytonWindowClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, strip);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, notice_reveal);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, notice);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, show_folder);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, vessel_panel);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, make_panel);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, recent_menu);
   gtk_widget_class_bind_template_callback (widget_class, on_step_selected);
   gtk_widget_class_bind_template_callback (widget_class, on_show_place);

@@ -36,7 +36,5 @@ gboolean rhyton_window_restore (RhytonWindow *self, const char *recovery);
 gboolean rhyton_window_take_artwork (RhytonWindow *self, GFile *file);
 /** rhyton_window_save_to: saves the job as @file. */
 gboolean rhyton_window_save_to (RhytonWindow *self, GFile *file);
-/** rhyton_window_make_to: writes a product in the background and tells how it went. */
-void rhyton_window_make_to (RhytonWindow *self, RhytonProduct product, GFile *file);
 
 G_END_DECLS

@@ -450,84 +450,96 @@ test_notices_another_writer (void **state)
 typedef struct
 {
   gboolean done;
-  gboolean ok;
+  GBytes  *bytes;
   GError  *error;
-} Made;
+} Ran;
 
 static void
-on_made (GObject      *source,
-         GAsyncResult *result,
-         gpointer      data)
+on_ran (GObject      *source,
+        GAsyncResult *result,
+        gpointer      data)
 {
-  Made *made = data;
-  made->ok = rhyton_document_make_finish (RHYTON_DOCUMENT (source), result, &made->error);
-  made->done = TRUE;
+  Ran *ran = data;
+  ran->bytes = rhyton_document_run_finish (RHYTON_DOCUMENT (source), result, &ran->error);
+  ran->done = TRUE;
 }
 
-static Made
-make (RhytonDocument *document,
-      RhytonProduct   product,
-      const char     *path,
-      GCancellable   *cancellable)
+static void
+unref_bytes (gpointer bytes)
 {
-  Made made = { FALSE, FALSE, NULL };
-  rhyton_document_make (document, product, path, cancellable, on_made, &made);
-  while (!made.done)
+  g_bytes_unref (bytes);
+}
+
+static gpointer
+draw_bed (RhyJob        *job,
+          RhyPlan       *plan,
+          gpointer       options,
+          GCancellable  *cancellable,
+          GError       **error)
+{
+  if (g_cancellable_set_error_if_cancelled (cancellable, error))
+    return NULL;
+  return plan != NULL ? rhy_drawing_bed (plan, RHY_FORMAT_SVG, NULL, NULL, error) : g_bytes_new_static ("no plan", 7);
+}
+
+static Ran
+run (RhytonDocument *document,
+     gboolean        needs_plan,
+     gboolean        stops)
+{
+  Ran ran = { FALSE, NULL, NULL };
+  rhyton_document_run (document, draw_bed, needs_plan, NULL, NULL, unref_bytes, on_ran, &ran);
+  assert_true (rhyton_document_is_running (document));
+  if (stops)
+    rhyton_document_stop (document);
+  while (!ran.done)
     g_main_context_iteration (NULL, TRUE);
-  return made;
+  assert_false (rhyton_document_is_running (document));
+  return ran;
 }
 
 /* The window and the command line must give the same bytes: both are the library's. */
 static void
-test_makes_the_library_s_bytes (void **state)
+test_runs_make_the_library_s_bytes (void **state)
 {
   Fixture *f = *state;
   open_demo (f);
-  RhyPlan *plan = rhyton_document_get_plan (f->document);
-  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
-  for (RhytonProduct product = RHYTON_PRODUCT_BED; product <= RHYTON_PRODUCT_PATTERN; product++)
-    {
-      g_autofree char *path = g_build_filename (f->folder, "out.svg", NULL);
-      Made made = make (f->document, product, path, NULL);
-      assert_no_error (made.error);
-      assert_true (made.ok);
-      g_autoptr (GBytes) want = product == RHYTON_PRODUCT_BED
-                                  ? rhy_drawing_bed (plan, RHY_FORMAT_SVG, &options, NULL, NULL)
-                                  : rhy_drawing_pattern (plan, RHY_FORMAT_SVG, &options, NULL);
-      g_autofree char *text = NULL;
-      gsize length = 0;
-      assert_true (g_file_get_contents (path, &text, &length, NULL));
-      assert_int_equal (length, g_bytes_get_size (want));
-      assert_memory_equal (text, g_bytes_get_data (want, NULL), length);
-    }
+  g_autoptr (GBytes) want = rhy_drawing_bed (rhyton_document_get_plan (f->document), RHY_FORMAT_SVG, NULL, NULL, NULL);
+  Ran ran = run (f->document, TRUE, FALSE);
+  assert_no_error (ran.error);
+  assert_true (g_bytes_equal (ran.bytes, want));
+  g_bytes_unref (ran.bytes);
 }
 
 static void
-test_failed_making_writes_nothing (void **state)
+test_failed_runs_say_why (void **state)
 {
   Fixture *f = *state;
   open_demo (f);
-  /* Off the wall. */
   set_number (f->document, "At", 149.0);
-  wait_for (f->document);
-  g_autofree char *path = g_build_filename (f->folder, "out.svg", NULL);
-  Made made = make (f->document, RHYTON_PRODUCT_BED, path, NULL);
-  assert_false (made.ok);
-  assert_error (made.error, RHY_ERROR, RHY_ERROR_OUTSIDE);
-  assert_false (g_file_test (path, G_FILE_TEST_EXISTS));
+  Ran ran = run (f->document, TRUE, FALSE);
+  assert_null (ran.bytes);
+  assert_error (ran.error, RHY_ERROR, RHY_ERROR_OUTSIDE);
 
-  g_autofree char *odd = g_build_filename (f->folder, "out.xyz", NULL);
-  made = make (f->document, RHYTON_PRODUCT_BED, odd, NULL);
-  assert_error (made.error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
-  assert_false (g_file_test (odd, G_FILE_TEST_EXISTS));
-
-  g_autoptr (GCancellable) cancelled = g_cancellable_new ();
-  g_cancellable_cancel (cancelled);
   set_number (f->document, "At", 84.0);
-  wait_for (f->document);
-  made = make (f->document, RHYTON_PRODUCT_BED, path, cancelled);
-  assert_error (made.error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
-  assert_false (g_file_test (path, G_FILE_TEST_EXISTS));
+  ran = run (f->document, TRUE, TRUE);
+  assert_null (ran.bytes);
+  assert_error (ran.error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
+  /* A run that was stopped stops no later one. */
+  ran = run (f->document, TRUE, FALSE);
+  assert_no_error (ran.error);
+  g_bytes_unref (ran.bytes);
+
+  /* Without a plan: only for what asks for none. */
+  const RhytonEdit edit = { "Artwork", "File", "gone.svg" };
+  assert_true (rhyton_document_change (f->document, "File", NULL, &edit, 1, NULL));
+  ran = run (f->document, TRUE, FALSE);
+  assert_null (ran.bytes);
+  assert_non_null (strstr (ran.error->message, "gone.svg"));
+  g_error_free (ran.error);
+  ran = run (f->document, FALSE, FALSE);
+  assert_int_equal (g_bytes_get_size (ran.bytes), 7);
+  g_bytes_unref (ran.bytes);
 }
 
 static guint
@@ -657,8 +669,8 @@ main (void)
     with (test_first_save_shortens_the_name),
     with (test_failed_save_keeps_the_change),
     with (test_notices_another_writer),
-    with (test_makes_the_library_s_bytes),
-    with (test_failed_making_writes_nothing),
+    with (test_runs_make_the_library_s_bytes),
+    with (test_failed_runs_say_why),
     with (test_unsaved_work_outlives_its_owner),
     with (test_saved_work_needs_no_recovery),
     with (test_broken_recovery_is_refused),

@@ -8,6 +8,8 @@
 
 #include "fixture.h"
 #include "rhyton-comparison.h"
+#include "rhyton-make-panel.h"
+#include "rhyton-making.h"
 #include "rhyton-frame.h"
 
 static void
@@ -512,15 +514,32 @@ test_drop_of_a_drawing (void **state)
 }
 
 static void
+find_make (GtkWidget *widget,
+           gpointer   data)
+{
+  if (RHYTON_IS_MAKE_PANEL (widget))
+    *(RhytonPart **) data = RHYTON_PART (widget);
+}
+
+static RhytonPart *
+part_of (Fixture *f)
+{
+  RhytonPart *part = NULL;
+  gui_each (GTK_WIDGET (f->window), find_make, &part);
+  assert_non_null (part);
+  return part;
+}
+
+static void
 test_export_is_the_library_s (void **state)
 {
   Fixture *f = *state;
   open_demo (f);
   g_autofree char *path = g_build_filename (f->folder, "bed.svg", NULL);
   g_autoptr (GFile) file = g_file_new_for_path (path);
-  rhyton_window_make_to (f->window, RHYTON_PRODUCT_BED, file);
-  settle (f);
   const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  rhyton_making_save (part_of (f), &rhyton_product_bed, g_memdup2 (&options, sizeof options), g_free, file);
+  settle (f);
   g_autoptr (GBytes) want = rhy_drawing_bed (rhyton_document_get_plan (f->document), RHY_FORMAT_SVG, &options,
                                              NULL, NULL);
   g_autofree char *text = NULL;

@@ -1,0 +1,369 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-learner.h"
+
+#include <math.h>
+
+#include "rhyton-dialogs.h"
+#include "rhyton-making.h"
+#include "rhyton-panel.h"
+
+/* Standard uncertainties of a reading, mm (common practice, no source). */
+#define CALIPER_MM 0.05
+#define TAPE_MM 0.5
+
+/* In the order of the list in the template. */
+typedef enum { WAY_LENGTH, WAY_TURN, WAY_TABLE } Way;
+
+struct _RhytonLearner
+{
+  RhytonPart          parent_instance;
+
+  /* Template children */
+  GtkWidget          *box;
+  GtkDropDown        *way;
+  GtkWidget          *length;
+  RhytonMeasureEntry *nominal;
+  RhytonMeasureEntry *printed;
+  GtkWidget          *turn;
+  RhytonMeasureEntry *overrun;
+  RhytonMeasureEntry *diameter;
+  GtkWidget          *table;
+  GtkWidget          *table_name;
+  GtkDropDown        *tool;
+  RhytonMeasureEntry *set;
+  GtkWidget          *result;
+  GtkWidget          *complaint;
+  GtkWidget          *use;
+  GtkWidget          *keep;
+
+  /* mm; NaN: not entered */
+  double              values[5];
+  char               *path;     /* of the table */
+  RhyCalibration      learnt;
+  gboolean            has_learnt;
+};
+
+enum { NOMINAL, PRINTED, OVERRUN, DIAMETER, SET };
+
+G_DEFINE_FINAL_TYPE (RhytonLearner, rhyton_learner, RHYTON_TYPE_PART)
+
+typedef struct
+{
+  Way    way;
+  double values[5];
+  double u_mm;
+  char  *path;
+} Readings;
+
+typedef struct
+{
+  RhyCalibration learnt;
+  char          *text;
+} Lesson;
+
+static void
+free_readings (gpointer data)
+{
+  Readings *readings = data;
+  g_free (readings->path);
+  g_free (readings);
+}
+
+static void
+free_lesson (gpointer data)
+{
+  Lesson *lesson = data;
+  g_free (lesson->text);
+  g_free (lesson);
+}
+
+static gboolean
+learn (const Readings  *r,
+       RhyPlan         *plan,
+       double           set_mm,
+       RhyCalibration  *learnt,
+       GError         **error)
+{
+  const RhyLengthReading reading = { r->values[NOMINAL], r->values[PRINTED], r->u_mm };
+
+  switch (r->way)
+    {
+    case WAY_LENGTH:
+      return rhy_calibration_from_lengths (set_mm, &reading, 1, learnt, error);
+    case WAY_TURN:
+      return rhy_calibration_from_overrun (set_mm, r->values[OVERRUN], r->u_mm, r->values[DIAMETER], r->u_mm, learnt, error);
+    case WAY_TABLE:
+    default:
+      return rhy_learning_from_grid_file (plan, r->path, set_mm, r->u_mm, learnt, error);
+    }
+}
+
+/* In a thread. */
+static gpointer
+work (RhyJob        *job,
+      RhyPlan       *plan,
+      gpointer       data,
+      GCancellable  *cancellable,
+      GError       **error)
+{
+  const Readings *r = data;
+  const double set_mm = isfinite (r->values[SET]) ? r->values[SET] : rhy_plan_get_numbers (plan)->travel_per_turn_mm;
+  g_autofree Lesson *lesson = g_new0 (Lesson, 1);
+
+  if (!learn (r, plan, set_mm, &lesson->learnt, error))
+    return NULL;
+  lesson->text = g_strchomp (rhy_learning_to_text (&lesson->learnt, set_mm, plan));
+  return g_steal_pointer (&lesson);
+}
+
+static void
+say (RhytonLearner *self,
+     const char    *text,
+     const char    *complaint)
+{
+  gtk_label_set_label (GTK_LABEL (self->result), text != NULL ? text : "");
+  gtk_widget_set_visible (self->result, text != NULL);
+  gtk_label_set_label (GTK_LABEL (self->complaint), complaint != NULL ? complaint : "");
+  gtk_widget_set_visible (self->complaint, complaint != NULL);
+  gtk_widget_set_sensitive (self->use, text != NULL);
+  gtk_widget_set_sensitive (self->keep, text != NULL);
+}
+
+static void
+worked (GObject      *source,
+        GAsyncResult *result,
+        gpointer      data)
+{
+  g_autoptr (RhytonLearner) self = data;
+  g_autoptr (GError) error = NULL;
+  Lesson *lesson = rhyton_document_run_finish (RHYTON_DOCUMENT (source), result, &error);
+
+  /* Its window may have gone meanwhile. */
+  if (self->box == NULL)
+    {
+      g_clear_pointer (&lesson, free_lesson);
+      return;
+    }
+  self->has_learnt = lesson != NULL;
+  if (lesson == NULL)
+    {
+      say (self, NULL, error->message);
+      return;
+    }
+  self->learnt = lesson->learnt;
+  say (self, lesson->text, NULL);
+  free_lesson (lesson);
+}
+
+static gboolean
+is_complete (RhytonLearner *self,
+             Way            way)
+{
+  switch (way)
+    {
+    case WAY_LENGTH:
+      return self->values[NOMINAL] > 0.0 && self->values[PRINTED] > 0.0;
+    case WAY_TURN:
+      return isfinite (self->values[OVERRUN]) && self->values[DIAMETER] > 0.0;
+    case WAY_TABLE:
+    default:
+      return self->path != NULL;
+    }
+}
+
+/* As soon as there is enough to learn from. */
+static void
+ask (RhytonLearner *self)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  const Way way = (Way) gtk_drop_down_get_selected (self->way);
+
+  self->has_learnt = FALSE;
+  say (self, NULL, NULL);
+  if (document == NULL || !is_complete (self, way))
+    return;
+  Readings *readings = g_new0 (Readings, 1);
+  readings->way = way;
+  for (gsize i = 0; i < G_N_ELEMENTS (readings->values); i++)
+    readings->values[i] = self->values[i];
+  readings->u_mm = gtk_drop_down_get_selected (self->tool) == 1 ? TAPE_MM : CALIPER_MM;
+  readings->path = g_strdup (self->path);
+  rhyton_document_run (document, work, TRUE, readings, free_readings, free_lesson, worked, g_object_ref (self));
+}
+
+static void
+refresh (RhytonLearner *self)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  const Way way = (Way) gtk_drop_down_get_selected (self->way);
+  RhytonMeasureEntry *const entries[] = { self->nominal, self->printed, self->overrun, self->diameter, self->set };
+  g_autofree char *name = self->path != NULL ? g_path_get_basename (self->path) : g_strdup ("no table yet");
+
+  for (gsize i = 0; i < G_N_ELEMENTS (entries); i++)
+    {
+      rhyton_measure_entry_set_inches (entries[i], document != NULL && rhyton_document_get_inches (document));
+      rhyton_measure_entry_set_value (entries[i], self->values[i]);
+    }
+  gtk_widget_set_visible (self->length, way == WAY_LENGTH);
+  gtk_widget_set_visible (self->turn, way == WAY_TURN);
+  gtk_widget_set_visible (self->table, way == WAY_TABLE);
+  gtk_label_set_label (GTK_LABEL (self->table_name), name);
+  /* Only a machine file of its own is worth keeping something in. */
+  gtk_widget_set_visible (self->keep, document != NULL
+                                      && rhy_job_get_data (rhyton_document_get_job (document))->machine.file != NULL);
+}
+
+static void
+on_choice (GtkDropDown   *drop_down,
+           GParamSpec    *pspec,
+           RhytonLearner *self)
+{
+  refresh (self);
+  ask (self);
+}
+
+static void
+on_value (RhytonMeasureEntry *entry,
+          double              value,
+          RhytonLearner      *self)
+{
+  RhytonMeasureEntry *const entries[] = { self->nominal, self->printed, self->overrun, self->diameter, self->set };
+
+  for (gsize i = 0; i < G_N_ELEMENTS (entries); i++)
+    {
+      if (entries[i] != entry)
+        continue;
+      if (i != OVERRUN && value <= 0.0)
+        {
+          rhyton_measure_entry_refuse (entry, "This must be more than 0.");
+          return;
+        }
+      self->values[i] = value;
+    }
+  refresh (self);
+  ask (self);
+}
+
+void
+rhyton_learner_read_table (RhytonLearner *self,
+                           GFile         *file)
+{
+  g_return_if_fail (RHYTON_IS_LEARNER (self) && G_IS_FILE (file));
+
+  g_free (self->path);
+  self->path = g_file_get_path (file);
+  gtk_drop_down_set_selected (self->way, WAY_TABLE);
+  refresh (self);
+  ask (self);
+}
+
+static void
+table_chosen (GFile    *file,
+              gpointer  data)
+{
+  g_autoptr (RhytonLearner) self = data;
+  if (file != NULL)
+    rhyton_learner_read_table (self, file);
+}
+
+static void
+on_choose_table (RhytonLearner *self)
+{
+  g_autofree char *folder = rhyton_making_folder (rhyton_part_get_document (RHYTON_PART (self)));
+  rhyton_dialogs_choose_file (rhyton_making_window (RHYTON_PART (self)), "Open a Table of Readings", RHYTON_CHOICE_TABLE, NULL,
+                              folder, table_chosen, g_object_ref (self));
+}
+
+static void
+on_use (RhytonLearner *self)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+
+  if (!self->has_learnt)
+    return;
+  rhyton_document_change_number (document, "Travel per turn, learnt", NULL, "Machine", "TravelPerTurn",
+                                 round (self->learnt.travel_per_turn_mm * 1e4) / 1e4, NULL);
+  rhyton_making_notice (RHYTON_PART (self), "The job has the travel per turn that was learnt.", NULL);
+}
+
+static void
+on_keep (RhytonLearner *self)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  g_autoptr (GError) error = NULL;
+
+  if (!self->has_learnt)
+    return;
+  g_autofree char *said = rhy_learning_write (rhyton_document_get_job (document), &self->learnt, &error);
+  if (said == NULL || !rhyton_document_read_again (document, &error))
+    rhyton_making_tell (RHYTON_PART (self), error);
+  else
+    rhyton_making_notice (RHYTON_PART (self), said, NULL);
+}
+
+static void
+rhyton_learner_job_changed (RhytonPart *part)
+{
+  refresh (RHYTON_LEARNER (part));
+}
+
+static void
+rhyton_learner_dispose (GObject *object)
+{
+  gtk_widget_dispose_template (GTK_WIDGET (object), RHYTON_TYPE_LEARNER);
+  G_OBJECT_CLASS (rhyton_learner_parent_class)->dispose (object);
+}
+
+static void
+rhyton_learner_finalize (GObject *object)
+{
+  g_free (RHYTON_LEARNER (object)->path);
+  G_OBJECT_CLASS (rhyton_learner_parent_class)->finalize (object);
+}
+
+static void
+rhyton_learner_class_init (RhytonLearnerClass *klass)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+
+  G_OBJECT_CLASS (klass)->dispose = rhyton_learner_dispose;
+  G_OBJECT_CLASS (klass)->finalize = rhyton_learner_finalize;
+  RHYTON_PART_CLASS (klass)->job_changed = rhyton_learner_job_changed;
+
+  g_type_ensure (RHYTON_TYPE_MEASURE_ENTRY);
+  gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
+  gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-learner.ui");
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, box);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, way);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, length);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, nominal);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, printed);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, turn);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, overrun);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, diameter);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, table);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, table_name);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, tool);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, set);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, result);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, complaint);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, use);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, keep);
+  gtk_widget_class_bind_template_callback (widget_class, on_choice);
+  gtk_widget_class_bind_template_callback (widget_class, on_value);
+  gtk_widget_class_bind_template_callback (widget_class, on_choose_table);
+  gtk_widget_class_bind_template_callback (widget_class, on_use);
+  gtk_widget_class_bind_template_callback (widget_class, on_keep);
+}
+
+static void
+rhyton_learner_init (RhytonLearner *self)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS (self->values); i++)
+    self->values[i] = NAN;
+  gtk_widget_init_template (GTK_WIDGET (self));
+  refresh (self);
+  say (self, NULL, NULL);
+}
