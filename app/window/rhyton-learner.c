@@ -43,6 +43,7 @@ struct _RhytonLearner
   char               *path;     /* of the table */
   RhyCalibration      learnt;
   gboolean            has_learnt;
+  guint               asked;    /* how often: only the answer to the newest question counts */
 };
 
 enum { NOMINAL, PRINTED, OVERRUN, DIAMETER, SET };
@@ -62,6 +63,12 @@ typedef struct
   RhyCalibration learnt;
   char          *text;
 } Lesson;
+
+typedef struct
+{
+  RhytonLearner *learner;
+  guint          asked;
+} Question;
 
 static void
 free_readings (gpointer data)
@@ -93,7 +100,7 @@ learn (const Readings  *r,
     case WAY_LENGTH:
       return rhy_calibration_from_lengths (set_mm, &reading, 1, learnt, error);
     case WAY_TURN:
-      return rhy_calibration_from_overrun (set_mm, r->values[OVERRUN], r->u_mm, r->values[DIAMETER], r->u_mm, learnt, error);
+      return rhy_calibration_from_overrun (set_mm, r->values[OVERRUN], r->u_mm, r->values[DIAMETER], CALIPER_MM, learnt, error);
     case WAY_TABLE:
     default:
       return rhy_learning_from_grid_file (plan, r->path, set_mm, r->u_mm, learnt, error);
@@ -136,12 +143,13 @@ worked (GObject      *source,
         GAsyncResult *result,
         gpointer      data)
 {
-  g_autoptr (RhytonLearner) self = data;
+  g_autofree Question *question = data;
+  g_autoptr (RhytonLearner) self = question->learner;
   g_autoptr (GError) error = NULL;
   Lesson *lesson = rhyton_document_run_finish (RHYTON_DOCUMENT (source), result, &error);
 
-  /* Its window may have gone meanwhile. */
-  if (self->box == NULL)
+  /* Its window may have gone meanwhile, or other readings have been entered. */
+  if (self->box == NULL || question->asked != self->asked)
     {
       g_clear_pointer (&lesson, free_lesson);
       return;
@@ -180,6 +188,7 @@ ask (RhytonLearner *self)
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
   const Way way = (Way) gtk_drop_down_get_selected (self->way);
 
+  self->asked++;
   self->has_learnt = FALSE;
   say (self, NULL, NULL);
   if (document == NULL || !is_complete (self, way))
@@ -190,7 +199,9 @@ ask (RhytonLearner *self)
     readings->values[i] = self->values[i];
   readings->u_mm = gtk_drop_down_get_selected (self->tool) == 1 ? TAPE_MM : CALIPER_MM;
   readings->path = g_strdup (self->path);
-  rhyton_document_run (document, work, TRUE, readings, free_readings, free_lesson, worked, g_object_ref (self));
+  Question *question = g_new (Question, 1);
+  *question = (Question) { g_object_ref (self), self->asked };
+  rhyton_document_run (document, work, TRUE, readings, free_readings, free_lesson, worked, question);
 }
 
 static void

@@ -43,6 +43,22 @@ fixture_set_up (void **state)
   return 0;
 }
 
+static void
+remove_folder (const char *folder)
+{
+  g_autoptr (GDir) dir = g_dir_open (folder, 0, NULL);
+  const char *name;
+  while (dir != NULL && (name = g_dir_read_name (dir)) != NULL)
+    {
+      g_autofree char *path = g_build_filename (folder, name, NULL);
+      if (g_file_test (path, G_FILE_TEST_IS_DIR) && !g_file_test (path, G_FILE_TEST_IS_SYMLINK))
+        remove_folder (path);
+      else
+        g_unlink (path);
+    }
+  g_rmdir (folder);
+}
+
 int
 fixture_tear_down (void **state)
 {
@@ -50,14 +66,7 @@ fixture_tear_down (void **state)
   settle (f);
   gtk_window_destroy (GTK_WINDOW (f->window));
   gui_settle ();
-  g_autoptr (GDir) dir = g_dir_open (f->folder, 0, NULL);
-  const char *name;
-  while (dir != NULL && (name = g_dir_read_name (dir)) != NULL)
-    {
-      g_autofree char *path = g_build_filename (f->folder, name, NULL);
-      g_unlink (path);
-    }
-  g_rmdir (f->folder);
+  remove_folder (f->folder);
   g_free (f->folder);
   g_free (f->job);
   g_free (f);

@@ -1,0 +1,731 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "rhy-test.h"
+
+#include <string.h>
+#include <sys/wait.h>
+
+#include <glib/gstdio.h>
+
+#include "fixture.h"
+#include "rhyton-batch-maker.h"
+#include "rhyton-learner.h"
+#include "rhyton-make-panel.h"
+#include "rhyton-making.h"
+#include "rhyton-piece-maker.h"
+#include "rhyton-print.h"
+
+/* The Make step. What leaves it is compared with the files of the command line, a program of its own. */
+
+typedef struct
+{
+  GType      type;
+  GtkWidget *found;
+} Search;
+
+static void
+compare (GtkWidget *widget,
+         gpointer   data)
+{
+  Search *search = data;
+  if (search->found == NULL && g_type_is_a (G_OBJECT_TYPE (widget), search->type))
+    search->found = widget;
+}
+
+static gpointer
+part (Fixture *f,
+      GType    type)
+{
+  Search search = { type, NULL };
+  gui_each (GTK_WIDGET (f->window), compare, &search);
+  assert_non_null (search.found);
+  return search.found;
+}
+
+static char *
+in_folder (Fixture    *f,
+           const char *name)
+{
+  return g_build_filename (f->folder, name, NULL);
+}
+
+static GFile *
+file_in (Fixture    *f,
+         const char *name)
+{
+  g_autofree char *path = in_folder (f, name);
+  return g_file_new_for_path (path);
+}
+
+static GBytes *
+bytes_of (Fixture    *f,
+          const char *name)
+{
+  g_autofree char *path = in_folder (f, name);
+  char *data = NULL;
+  gsize length = 0;
+  g_autoptr (GError) error = NULL;
+  if (!g_file_get_contents (path, &data, &length, &error))
+    fail_msg ("%s", error->message);
+  return g_bytes_new_take (data, length);
+}
+
+static void
+assert_same_file (Fixture    *f,
+                  const char *window,
+                  const char *cli)
+{
+  g_autoptr (GBytes) a = bytes_of (f, window);
+  g_autoptr (GBytes) b = bytes_of (f, cli);
+  assert_true (g_bytes_get_size (a) > 100);
+  if (!g_bytes_equal (a, b))
+    fail_msg ("%s is not %s", window, cli);
+}
+
+/* The command line with @words, blanks between them, in the test's folder. Returns: its standard output. */
+static char *
+cli (Fixture    *f,
+     int         status,
+     const char *words)
+{
+  g_autofree char *line = g_strconcat (g_getenv ("RHYTON_CLI"), " ", words, NULL);
+  g_auto (GStrv) argv = g_strsplit (line, " ", -1);
+  char *out = NULL;
+  g_autofree char *err = NULL;
+  int rc = 0;
+  g_autoptr (GError) error = NULL;
+  assert_true (g_spawn_sync (f->folder, argv, NULL, G_SPAWN_DEFAULT, NULL, NULL, &out, &err, &rc, &error));
+  if (!WIFEXITED (rc) || WEXITSTATUS (rc) != status)
+    fail_msg ("%s: status %d, %s", words, rc, err);
+  return out;
+}
+
+#define run_cli(f, status, ...) \
+  G_STMT_START { \
+    g_autofree char *words_ = g_strdup_printf (__VA_ARGS__); \
+    g_autofree char *out_ = cli (f, status, words_); \
+    (void) out_; \
+  } G_STMT_END
+
+static void
+save (Fixture             *f,
+      const RhytonProduct *product,
+      gconstpointer        options,
+      gsize                size,
+      const char          *name)
+{
+  g_autoptr (GFile) file = file_in (f, name);
+  rhyton_making_save (part (f, RHYTON_TYPE_MAKE_PANEL), product, g_memdup2 (options, size), g_free, file);
+  settle (f);
+}
+
+/* ---- drawings, pattern, sheet ---- */
+
+static void
+test_drawings_are_the_command_line_s (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  RhyDrawingOptions bed = RHY_DRAWING_OPTIONS_INIT;
+  bed.dpi = 150.0;
+  save (f, &rhyton_product_bed, &bed, sizeof bed, "w.svg");
+  save (f, &rhyton_product_bed, &bed, sizeof bed, "w.pdf");
+  save (f, &rhyton_product_bed, &bed, sizeof bed, "w.png");
+  run_cli (f, 0, "wrap -o c.svg %s", f->job);
+  run_cli (f, 0, "wrap -o c.pdf %s", f->job);
+  run_cli (f, 0, "wrap --dpi 150 -o c.png %s", f->job);
+  assert_same_file (f, "w.svg", "c.svg");
+  assert_same_file (f, "w.pdf", "c.pdf");
+  assert_same_file (f, "w.png", "c.png");
+}
+
+static void
+test_patterns_and_sheets_are_the_command_line_s (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  RhyDrawingOptions pattern = RHY_DRAWING_OPTIONS_INIT;
+  pattern.tab_mm = 12.0;
+  save (f, &rhyton_product_pattern, &pattern, sizeof pattern, "w.svg");
+  run_cli (f, 0, "pattern --tab 12 -o c.svg %s", f->job);
+  assert_same_file (f, "w.svg", "c.svg");
+  pattern.on_pages = TRUE;
+  save (f, &rhyton_product_pages, &pattern, sizeof pattern, "w.pdf");
+  run_cli (f, 0, "pattern --tab 12 --paper a4 -o c.pdf %s", f->job);
+  assert_same_file (f, "w.pdf", "c.pdf");
+  pattern.paper = RHY_PAPER_LETTER;
+  save (f, &rhyton_product_pages, &pattern, sizeof pattern, "wl.pdf");
+  run_cli (f, 0, "pattern --tab 12 --paper letter -o cl.pdf %s", f->job);
+  assert_same_file (f, "wl.pdf", "cl.pdf");
+
+  RhySheetOptions sheet = RHY_SHEET_OPTIONS_INIT;
+  sheet.power = "65%";
+  sheet.paper = RHY_PAPER_LETTER;
+  save (f, &rhyton_product_sheet, &sheet, sizeof sheet, "ws.pdf");
+  run_cli (f, 0, "sheet --paper letter --power 65%% -o cs.pdf %s", f->job);
+  assert_same_file (f, "ws.pdf", "cs.pdf");
+}
+
+static GtkWindow *
+question (void)
+{
+  g_autoptr (GListModel) windows = g_object_ref (gtk_window_get_toplevels ());
+  for (guint i = 0; i < g_list_model_get_n_items (windows); i++)
+    {
+      g_autoptr (GtkWindow) window = g_list_model_get_item (windows, i);
+      if (gtk_window_get_modal (window) && gtk_widget_get_visible (GTK_WIDGET (window)))
+        return window;
+    }
+  return NULL;
+}
+
+static void
+answer (const char *label)
+{
+  GtkWindow *window = question ();
+  assert_non_null (window);
+  GtkWidget *button = gui_labelled (GTK_WIDGET (window), GTK_TYPE_BUTTON, label);
+  assert_non_null (button);
+  g_signal_emit_by_name (button, "clicked");
+}
+
+static gboolean
+is_there (Fixture    *f,
+          const char *name)
+{
+  g_autofree char *path = in_folder (f, name);
+  return g_file_test (path, G_FILE_TEST_EXISTS);
+}
+
+/* The crest, moved onto the lip's zone: the wall takes it, the verdict does not. */
+static void
+test_what_is_not_ready_is_asked_about (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const RhytonEdit edit = { "Artwork", "At", "112" };
+  assert_true (rhyton_document_change (f->document, "Height", NULL, &edit, 1, NULL));
+  settle (f);
+  assert_false (rhy_verdict_is_ready (rhyton_document_get_verdict (f->document)));
+
+  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  save (f, &rhyton_product_bed, &options, sizeof options, "w.svg");
+  assert_false (is_there (f, "w.svg"));
+  answer ("Cancel");
+  settle (f);
+  assert_false (is_there (f, "w.svg"));
+
+  save (f, &rhyton_product_bed, &options, sizeof options, "w.svg");
+  answer ("Save Anyway");
+  settle (f);
+  assert_true (is_there (f, "w.svg"));
+  assert_null (question ());
+
+  /* Paper spoils nothing: it is not asked about. */
+  save (f, &rhyton_product_pattern, &options, sizeof options, "p.svg");
+  assert_true (is_there (f, "p.svg"));
+  assert_null (question ());
+}
+
+/* What the job is made from is never written over, and nothing is left half done. */
+static void
+test_what_cannot_be_written_is_said (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  g_autofree char *crest = demo ("crest.svg");
+  g_autoptr (GFile) file = g_file_new_for_path (crest);
+  g_autofree char *before = NULL, *after = NULL;
+  assert_true (g_file_get_contents (crest, &before, NULL, NULL));
+  rhyton_making_save (part (f, RHYTON_TYPE_MAKE_PANEL), &rhyton_product_pattern, g_memdup2 (&options, sizeof options), g_free, file);
+  settle (f);
+  answer ("Close");
+  assert_true (g_file_get_contents (crest, &after, NULL, NULL));
+  assert_string_equal (before, after);
+
+  save (f, &rhyton_product_pattern, &options, sizeof options, "drawing.dxf");
+  answer ("Close");
+  assert_false (is_there (f, "drawing.dxf"));
+  save (f, &rhyton_product_pattern, &options, sizeof options, "nowhere/at/all.svg");
+  answer ("Close");
+  gui_settle ();
+  assert_null (question ());
+}
+
+static void
+test_making_can_be_stopped (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  g_autoptr (GFile) file = file_in (f, "w.svg");
+  rhyton_making_save (part (f, RHYTON_TYPE_MAKE_PANEL), &rhyton_product_bed, g_memdup2 (&options, sizeof options), g_free, file);
+  assert_true (rhyton_document_is_running (f->document));
+  act (f, "stop");
+  settle (f);
+  assert_false (rhyton_document_is_running (f->document));
+  assert_false (is_there (f, "w.svg"));
+  assert_null (question ());
+}
+
+/* ---- printing ---- */
+
+/* Page @i of a PDF at 300 dots an inch. */
+static cairo_surface_t *
+page_at_300 (Fixture *f,
+             const char *pdf,
+             int i)
+{
+  g_autofree char *path = in_folder (f, pdf);
+  g_autofree char *stem = in_folder (f, "page");
+  g_autofree char *png = in_folder (f, "page.png");
+  g_autofree char *page = g_strdup_printf ("%d", i + 1);
+  const char *argv[] = { "pdftocairo", "-png", "-gray", "-singlefile", "-r", "300", "-f", page, "-l", page, path, stem, NULL };
+  int rc = -1;
+  assert_true (g_spawn_sync (NULL, (char **) argv, NULL, G_SPAWN_SEARCH_PATH, NULL, NULL, NULL, NULL, &rc, NULL));
+  assert_int_equal (rc, 0);
+  cairo_surface_t *surface = cairo_image_surface_create_from_png (png);
+  assert_int_equal (cairo_surface_status (surface), CAIRO_STATUS_SUCCESS);
+  g_unlink (png);
+  return surface;
+}
+
+static gboolean
+is_dark (cairo_surface_t *surface,
+         int              x,
+         int              y)
+{
+  const unsigned char *row = cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface);
+  return cairo_image_surface_get_format (surface) == CAIRO_FORMAT_A8 ? row[x] < 128 : row[4 * x] < 128;
+}
+
+/* The longest level dark line of the last 25 mm of a page, in pixels. */
+static int
+longest_bar (cairo_surface_t *surface)
+{
+  const int width = cairo_image_surface_get_width (surface), height = cairo_image_surface_get_height (surface);
+  int best = 0;
+  for (int y = height - 295; y < height; y++)
+    for (int x = 0, run = 0; x < width; x++)
+      {
+        run = is_dark (surface, x, y) ? run + 1 : 0;
+        best = MAX (best, run);
+      }
+  return best;
+}
+
+static guint
+print_to (Fixture    *f,
+          RhyPages   *pages,
+          const char *name)
+{
+  g_autofree char *path = in_folder (f, name);
+  const guint n = (guint) rhy_pages_get_n (pages);
+  g_autoptr (GtkPrintOperation) operation = rhyton_print_new (pages, "test");
+  g_autoptr (GError) error = NULL;
+  gtk_print_operation_set_export_filename (operation, path);
+  const GtkPrintOperationResult result = gtk_print_operation_run (operation, GTK_PRINT_OPERATION_ACTION_EXPORT, NULL, &error);
+  if (result != GTK_PRINT_OPERATION_RESULT_APPLY)
+    fail_msg ("%s", error != NULL ? error->message : "not printed");
+  return n;
+}
+
+/* The bar under each page is 50 mm; the page is the paper, to a pixel: 210 x 297 mm or 8.5 x 11 in. */
+static void
+test_a_pattern_is_printed_at_its_size (void **state)
+{
+  Fixture *f = *state;
+  static const struct { RhyPaper paper; double short_mm, long_mm; } papers[] = {
+    { RHY_PAPER_A4, 210.0, 297.0 },             /* ISO 216 */
+    { RHY_PAPER_LETTER, 215.9, 279.4 },         /* ASME Y14.1 */
+  };
+  const double per_mm = 300.0 / 25.4;
+  open_demo (f);
+  for (gsize p = 0; p < G_N_ELEMENTS (papers); p++)
+    {
+      RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+      options.on_pages = TRUE;
+      options.paper = papers[p].paper;
+      RhyPages *pages = rhy_pages_new_pattern (rhyton_document_get_plan (f->document), &options, NULL);
+      assert_non_null (pages);
+      const guint n = print_to (f, pages, "printed.pdf");
+      assert_true (n >= 2);
+      for (guint i = 0; i < n; i++)
+        {
+          cairo_surface_t *page = page_at_300 (f, "printed.pdf", (int) i);
+          const int width = cairo_image_surface_get_width (page), height = cairo_image_surface_get_height (page);
+          assert_near (MIN (width, height), papers[p].short_mm * per_mm, 1.5);
+          assert_near (MAX (width, height), papers[p].long_mm * per_mm, 1.5);
+          /* The line is 0.15 mm wide, its first and last tick half of that further out: 1.8 pixels. */
+          assert_near (longest_bar (page), 50.0 * per_mm, 2.5);
+          cairo_surface_destroy (page);
+        }
+    }
+}
+
+/* Printed, and saved as a file: the same to the eye. */
+static void
+test_a_sheet_is_printed_as_it_is_saved (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const RhySheetOptions options = RHY_SHEET_OPTIONS_INIT;
+  save (f, &rhyton_product_sheet, &options, sizeof options, "saved.pdf");
+  RhyPages *pages = rhy_pages_new_sheet (rhyton_document_get_plan (f->document), rhyton_document_get_verdict (f->document), &options);
+  assert_int_equal (print_to (f, pages, "printed.pdf"), 2);
+  for (int i = 0; i < 2; i++)
+    {
+      cairo_surface_t *a = page_at_300 (f, "saved.pdf", i);
+      cairo_surface_t *b = page_at_300 (f, "printed.pdf", i);
+      const int width = MIN (cairo_image_surface_get_width (a), cairo_image_surface_get_width (b));
+      const int height = MIN (cairo_image_surface_get_height (a), cairo_image_surface_get_height (b));
+      assert_true (width > 2470 && height > 3500);
+      gsize dark = 0, other = 0;
+      for (int y = 0; y < height; y++)
+        for (int x = 0; x < width; x++)
+          {
+            dark += is_dark (a, x, y);
+            other += is_dark (a, x, y) != is_dark (b, x, y);
+          }
+      assert_true (dark > 10000);
+      assert_true (other < dark / 20);
+      cairo_surface_destroy (a);
+      cairo_surface_destroy (b);
+    }
+}
+
+/* ---- test pieces ---- */
+
+static void
+test_pieces_are_the_command_line_s (void **state)
+{
+  Fixture *f = *state;
+  static const char *const pieces[] = { "ruler", "arrow", "ladder", "turn" };
+  open_demo (f);
+  RhytonPieceMaker *maker = part (f, RHYTON_TYPE_PIECE_MAKER);
+  GtkDropDown *kind = list (f, "Test piece");
+  for (guint i = 0; i < G_N_ELEMENTS (pieces); i++)
+    {
+      gtk_drop_down_set_selected (kind, i);
+      g_autofree char *ours = g_strdup_printf ("w-%s.svg", pieces[i]);
+      g_autofree char *theirs = g_strdup_printf ("c-%s.svg", pieces[i]);
+      g_autoptr (GFile) file = file_in (f, ours);
+      rhyton_piece_maker_save_to (maker, FALSE, file);
+      settle (f);
+      run_cli (f, 0, "piece -o %s %s %s", theirs, pieces[i], f->job);
+      assert_same_file (f, ours, theirs);
+    }
+  gtk_drop_down_set_selected (kind, 0);
+  g_autoptr (GFile) table = file_in (f, "w.csv");
+  rhyton_piece_maker_save_to (maker, TRUE, table);
+  settle (f);
+  run_cli (f, 0, "piece -o r.svg --csv c.csv ruler %s", f->job);
+  assert_same_file (f, "w.csv", "c.csv");
+}
+
+/* ---- learning ---- */
+
+/* The demo's job with a machine in it, in the test's folder, so that it can be written to. */
+static char *
+own_job (Fixture    *f,
+         const char *machine)
+{
+  g_autofree char *crest = demo ("crest.svg");
+  char *path = in_folder (f, "own.rhyton");
+  g_autofree char *text = g_strdup_printf ("[Job]\nFormat=1\nTitle=Larkmoor\n[Vessel]\nHeights=0;150\nDiameters=62;88\n"
+                                           "[Artwork]\nFile=%s\nWidth=40\nAt=84\n[Machine]\n%s\n", crest, machine);
+  assert_true (g_file_set_contents (path, text, -1, NULL));
+  return path;
+}
+
+static const char *
+said (GtkWidget  *root,
+      GType       type,
+      const char *child)
+{
+  GtkWidget *label = GTK_WIDGET (gtk_widget_get_template_child (root, type, child));
+  return gtk_label_get_label (GTK_LABEL (label));
+}
+
+static const char *
+lesson (Fixture *f)
+{
+  return said (part (f, RHYTON_TYPE_LEARNER), RHYTON_TYPE_LEARNER, "result");
+}
+
+/* 60 meant and 58.8 found, of 200 mm a turn: 200 * 60 / 58.8 = 204.0816 mm. */
+static void
+test_a_length_teaches_the_travel (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *job = own_job (f, "TravelPerTurn=200\nAxis=x\nMouth=plus");
+  open_job (f, job);
+  rhyton_measure_entry_enter (field (f, "Length that was meant"), "60");
+  rhyton_measure_entry_enter (field (f, "Length that came out"), "58.8");
+  settle (f);
+  g_autofree char *want = cli (f, 0, "learn --nominal 60 --printed 58.8 own.rhyton");
+  assert_string_equal (lesson (f), g_strchomp (want));
+
+  click (f, "Use this travel in the job");
+  settle (f);
+  assert_near (rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->travel_per_turn_mm, 204.0816, 6e-5);
+  assert_true (rhyton_document_undo (f->document));
+  settle (f);
+  assert_near (rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->travel_per_turn_mm, 200.0, 1e-12);
+  assert_true (rhyton_document_redo (f->document));
+  settle (f);
+  g_autofree char *text = text_of (f);
+  assert_non_null (strstr (text, "TravelPerTurn=204.0816"));
+}
+
+/* Overrun 2 mm on a circumference of pi * 75: 200 / (1 + 2 / 235.619) = 198.3166; the diameter is by caliper whatever
+ * the overrun was read with. */
+static void
+test_a_full_turn_teaches_the_travel (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *job = own_job (f, "TravelPerTurn=200\nAxis=x\nMouth=plus");
+  open_job (f, job);
+  gtk_drop_down_set_selected (list (f, "What was measured"), 1);
+  gtk_drop_down_set_selected (list (f, "Read with"), 1);
+  rhyton_measure_entry_enter (field (f, "Overrun of the full turn"), "2");
+  rhyton_measure_entry_enter (field (f, "Diameter at the line"), "75");
+  settle (f);
+  g_autofree char *want = cli (f, 0, "learn --overrun 2 --diameter 75 --tape own.rhyton");
+  assert_string_equal (lesson (f), g_strchomp (want));
+  click (f, "Use this travel in the job");
+  settle (f);
+  assert_near (rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->travel_per_turn_mm, 198.3166, 6e-5);
+}
+
+/* A ruler whose every length around came out 2 % short. */
+static void
+test_a_table_teaches_and_the_machine_keeps_it (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *machine = in_folder (f, "own.machine");
+  assert_true (g_file_set_contents (machine, "[Machine]\n# as it was bought\nTravelPerTurn=200\nAxis=x\nMouth=plus\n", -1, NULL));
+  g_autofree char *job = own_job (f, "File=own.machine");
+  open_job (f, job);
+  g_autoptr (GFile) form = file_in (f, "form.csv");
+  rhyton_piece_maker_save_to (part (f, RHYTON_TYPE_PIECE_MAKER), TRUE, form);
+  settle (f);
+  g_autofree char *path = in_folder (f, "form.csv");
+  g_autoptr (RhyTable) table = rhy_table_new_from_file (path, NULL);
+  assert_non_null (table);
+  GString *filled = g_string_new ("height,angle,nominal_along,printed_along,nominal_around,printed_around\n");
+  for (gsize i = 0; i < rhy_table_get_n_rows (table); i++)
+    {
+      char number[G_ASCII_DTOSTR_BUF_SIZE];
+      g_ascii_formatd (number, sizeof number, "%.6f", 0.98 * g_ascii_strtod (rhy_table_get (table, i, 4), NULL));
+      g_string_append_printf (filled, "%s,%s,%s,%s,%s,%s\n", rhy_table_get (table, i, 0), rhy_table_get (table, i, 1),
+                              rhy_table_get (table, i, 2), rhy_table_get (table, i, 2), rhy_table_get (table, i, 4), number);
+    }
+  g_autofree char *readings = in_folder (f, "readings.csv");
+  assert_true (g_file_set_contents (readings, filled->str, -1, NULL));
+  g_string_free (filled, TRUE);
+
+  g_autoptr (GFile) file = g_file_new_for_path (readings);
+  rhyton_learner_read_table (part (f, RHYTON_TYPE_LEARNER), file);
+  settle (f);
+  g_autofree char *want = cli (f, 0, "learn --grid readings.csv own.rhyton");
+  assert_string_equal (lesson (f), g_strchomp (want));
+
+  click (f, "Keep it in the machine's file");
+  settle (f);
+  g_autofree char *text = NULL;
+  assert_true (g_file_get_contents (machine, &text, NULL, NULL));
+  assert_non_null (strstr (text, "as it was bought"));
+  assert_non_null (strstr (text, "TravelPerTurn was 200"));
+  /* 200 / 0.98, by hand */
+  assert_non_null (strstr (text, "TravelPerTurn=204.08"));
+  assert_near (rhy_plan_get_numbers (rhyton_document_get_plan (f->document))->travel_per_turn_mm, 204.0816, 5e-3);
+}
+
+static void
+test_a_table_that_is_none_is_said (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *path = in_folder (f, "words.csv");
+  assert_true (g_file_set_contents (path, "name\nMira\n", -1, NULL));
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  rhyton_learner_read_table (part (f, RHYTON_TYPE_LEARNER), file);
+  settle (f);
+  assert_non_null (strstr (said (part (f, RHYTON_TYPE_LEARNER), RHYTON_TYPE_LEARNER, "complaint"), "words.csv"));
+  GtkWidget *use = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, "Use this travel in the job");
+  assert_false (gtk_widget_get_sensitive (use));
+}
+
+/* What was learnt from readings that are no longer there is not offered. */
+static void
+test_readings_taken_away_teach_nothing (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *job = own_job (f, "TravelPerTurn=200\nAxis=x\nMouth=plus");
+  open_job (f, job);
+  rhyton_measure_entry_enter (field (f, "Length that was meant"), "60");
+  rhyton_measure_entry_enter (field (f, "Length that came out"), "58.8");
+  /* Before the answer has come. */
+  rhyton_measure_entry_enter (field (f, "Length that came out"), "");
+  settle (f);
+  assert_string_equal (lesson (f), "");
+  GtkWidget *use = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, "Use this travel in the job");
+  assert_false (gtk_widget_get_sensitive (use));
+}
+
+/* ---- a list of names ---- */
+
+static gboolean
+is_finished (gpointer maker)
+{
+  return !rhyton_batch_maker_is_running (maker);
+}
+
+static RhytonBatchMaker *
+batch_maker (Fixture *f)
+{
+  g_autofree char *job = demo ("crews.rhyton");
+  g_autofree char *names = demo ("crews.csv");
+  g_autoptr (GFile) file = g_file_new_for_path (names);
+  open_job (f, job);
+  RhytonBatchMaker *maker = part (f, RHYTON_TYPE_BATCH_MAKER);
+  rhyton_batch_maker_take_list (maker, file);
+  return maker;
+}
+
+static void
+run_batch (Fixture          *f,
+           RhytonBatchMaker *maker,
+           const char       *folder)
+{
+  g_autoptr (GFile) file = file_in (f, folder);
+  rhyton_batch_maker_run (maker, file);
+  assert_true (gui_until (is_finished, maker, 90.0));
+  gui_settle ();
+}
+
+static void
+assert_same_batch (Fixture    *f,
+                   const char *ours,
+                   const char *theirs)
+{
+  g_autofree char *path = in_folder (f, theirs);
+  g_autoptr (GDir) dir = g_dir_open (path, 0, NULL);
+  assert_non_null (dir);
+  guint n = 0;
+  for (const char *name; (name = g_dir_read_name (dir)) != NULL;)
+    {
+      if (!g_str_has_suffix (name, ".svg") && !g_str_has_suffix (name, ".csv") && !g_str_has_suffix (name, ".pdf"))
+        continue;
+      g_autofree char *a = g_build_filename (ours, name, NULL);
+      g_autofree char *b = g_build_filename (theirs, name, NULL);
+      assert_same_file (f, a, b);
+      n++;
+    }
+  assert_true (n >= 8);         /* six crews, manifest, contact sheet */
+}
+
+static void
+test_a_batch_is_the_command_line_s (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *job = demo ("crews.rhyton");
+  g_autofree char *names = demo ("crews.csv");
+  RhytonBatchMaker *maker = batch_maker (f);
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "columns"), "{name}, {boat}, {prize}"));
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "columns"), "Mira Anders"));
+  run_batch (f, maker, "window");
+  run_cli (f, 1, "batch -n %s -d cli %s", names, job);        /* one name is too long, as the demo says */
+  assert_same_batch (f, "window", "cli");
+  run_batch (f, maker, "window");
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result"), "6 from an earlier run"));
+  assert_same_batch (f, "window", "cli");
+}
+
+static gboolean
+has_progress (gpointer maker)
+{
+  GtkWidget *bar = GTK_WIDGET (gtk_widget_get_template_child (maker, RHYTON_TYPE_BATCH_MAKER, "progress"));
+  return gtk_progress_bar_get_fraction (GTK_PROGRESS_BAR (bar)) > 0.0;
+}
+
+/* Stopped after some rows of many, and run again: some are kept, and the bytes are those of one run. */
+static void
+test_a_batch_stops_and_goes_on (void **state)
+{
+  Fixture *f = *state;
+  RhytonBatchMaker *maker = batch_maker (f);
+  g_autofree char *names = in_folder (f, "many.csv");
+  GString *text = g_string_new ("name,boat,prize\n");
+  for (int i = 0; i < 40; i++)
+    g_string_append_printf (text, "Rower %d,Eight,Winner\n", i);
+  assert_true (g_file_set_contents (names, text->str, -1, NULL));
+  g_string_free (text, TRUE);
+  g_autoptr (GFile) list_file = g_file_new_for_path (names);
+  rhyton_batch_maker_take_list (maker, list_file);
+
+  g_autoptr (GFile) folder = file_in (f, "window");
+  rhyton_batch_maker_run (maker, folder);
+  assert_true (gui_until (has_progress, maker, 60.0));
+  click (f, "Stop");
+  assert_true (gui_until (is_finished, maker, 60.0));
+  gui_settle ();
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result"), "Stopped"));
+  assert_false (is_there (f, "window/manifest.csv"));
+
+  run_batch (f, maker, "window");
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result"), "40 of 40"));
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result"), "from an earlier run"));
+  g_autofree char *job = demo ("crews.rhyton");
+  run_cli (f, 0, "batch -n many.csv -d cli %s", job);
+  assert_same_batch (f, "window", "cli");
+}
+
+static void
+test_rows_that_do_not_come_out_are_said (void **state)
+{
+  Fixture *f = *state;
+  RhytonBatchMaker *maker = batch_maker (f);
+  g_autofree char *names = in_folder (f, "names.csv");
+  /* No font shrinks a name of 200 letters to 80 mm without going under its least size. */
+  g_autofree char *endless = g_strnfill (200, 'W');
+  g_autofree char *text = g_strdup_printf ("name,boat\nMira,Eight\n%s,Pair\n", endless);
+  assert_true (g_file_set_contents (names, text, -1, NULL));
+  g_autoptr (GFile) file = g_file_new_for_path (names);
+  rhyton_batch_maker_take_list (maker, file);
+  run_batch (f, maker, "window");
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result"), "1 of 2"));
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "complaint"), "Row 2"));
+
+  /* A list without the column that the lettering asks for. */
+  assert_true (g_file_set_contents (names, "crew\nMira\n", -1, NULL));
+  rhyton_batch_maker_take_list (maker, file);
+  run_batch (f, maker, "other");
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "complaint"), "no column {name}"));
+}
+
+int
+main (void)
+{
+#define with(test) cmocka_unit_test_setup_teardown (test, fixture_set_up, fixture_tear_down)
+  const struct CMUnitTest tests[] = {
+    with (test_drawings_are_the_command_line_s),
+    with (test_patterns_and_sheets_are_the_command_line_s),
+    with (test_what_is_not_ready_is_asked_about),
+    with (test_what_cannot_be_written_is_said),
+    with (test_making_can_be_stopped),
+    with (test_a_pattern_is_printed_at_its_size),
+    with (test_a_sheet_is_printed_as_it_is_saved),
+    with (test_pieces_are_the_command_line_s),
+    with (test_a_length_teaches_the_travel),
+    with (test_a_full_turn_teaches_the_travel),
+    with (test_a_table_teaches_and_the_machine_keeps_it),
+    with (test_a_table_that_is_none_is_said),
+    with (test_readings_taken_away_teach_nothing),
+    with (test_a_batch_is_the_command_line_s),
+    with (test_a_batch_stops_and_goes_on),
+    with (test_rows_that_do_not_come_out_are_said),
+  };
+  return fixture_run (tests);
+}
