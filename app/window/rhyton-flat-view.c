@@ -34,6 +34,8 @@ typedef struct
   RhyPath    *zones;
   RhyArtwork *art;              /* NULL: see error */
   RhyPath    *ink;              /* points of ink that are on the wall, if not all is */
+  gboolean    reaches_over;     /* ink goes past an end of the turn that is shown ... */
+  RhyAffine   turn;             /* ... and comes in at the other, moved by this */
   RhyPoint    mark;             /* bed: where the beam is lined up */
   RhyPoint    rim, base;        /* middles of the two ends */
   RhyBounds   box;
@@ -209,6 +211,37 @@ with_path (RhyBounds      box,
   return box;
 }
 
+/* One turn on, a flat wall is the same wall moved and turned as a whole: by what two of
+ * its points say. */
+static gboolean
+find_turn (const RhyMap *map,
+           double        length,
+           double        middle,
+           RhyAffine    *turn)
+{
+  RhyPoint a, b, a1, b1;
+  if (!rhy_map_point (map, (RhyPoint) { 0.0, middle }, &a) || !rhy_map_point (map, (RhyPoint) { length, middle }, &b)
+      || !rhy_map_point (map, (RhyPoint) { 0.0, middle + 2.0 * G_PI }, &a1)
+      || !rhy_map_point (map, (RhyPoint) { length, middle + 2.0 * G_PI }, &b1))
+    return FALSE;
+  const double ux = b.x - a.x, uy = b.y - a.y, vx = b1.x - a1.x, vy = b1.y - a1.y;
+  const double square = ux * ux + uy * uy;
+  if (!(square > 0.0))
+    return FALSE;
+  const double c = (ux * vx + uy * vy) / square, s = (ux * vy - uy * vx) / square;
+  *turn = (RhyAffine) { .xx = c, .yx = s, .xy = -s, .yy = c,
+                        .x0 = a1.x - c * a.x + s * a.y, .y0 = a1.y - s * a.x - c * a.y };
+  return TRUE;
+}
+
+static gboolean
+reaches_over (const RhyPlan *plan,
+              double         middle)
+{
+  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (plan);
+  return numbers->angle_low_rad < middle - G_PI || numbers->angle_high_rad > middle + G_PI;
+}
+
 /* In a thread. */
 static gpointer
 lay_flat (gpointer      input,
@@ -239,6 +272,9 @@ lay_flat (gpointer      input,
   rhy_map_point (map, (RhyPoint) { 0.0, middle }, &flat->base);
   rhy_map_point (map, (RhyPoint) { length, middle }, &flat->rim);
 
+  /* The bed is shown as the machine is given it: ink past the turn is run past it. */
+  flat->reaches_over = order->space == RHY_SPACE_PATTERN && reaches_over (order->plan, middle)
+                       && find_turn (map, length, middle, &flat->turn);
   flat->art = rhy_plan_bend (order->plan, order->space, NULL, &error);
   if (flat->art == NULL)
     {
@@ -417,9 +453,25 @@ draw_art (RhytonFlatView *self,
   if (self->flat->art != NULL)
     {
       const cairo_matrix_t matrix = { m.xx, m.yx, m.xy, m.yy, m.x0, m.y0 };
+      const RhyAffine t = self->flat->turn;
+      cairo_matrix_t turn = { t.xx, t.yx, t.xy, t.yy, t.x0, t.y0 };
+      const gboolean over = self->flat->reaches_over;
       cairo_save (cr);
+      if (over)
+        {
+          add_path (cr, m, self->flat->wall);
+          cairo_clip (cr);
+        }
       cairo_transform (cr, &matrix);
       rhy_brush_artwork (cr, self->flat->art, 0.8 / m.xx);
+      for (int side = 0; over && side < 2; side++)
+        {
+          cairo_save (cr);
+          cairo_transform (cr, &turn);
+          rhy_brush_artwork (cr, self->flat->art, 0.8 / m.xx);
+          cairo_restore (cr);
+          cairo_matrix_invert (&turn);
+        }
       cairo_restore (cr);
       return;
     }
