@@ -811,87 +811,6 @@ test_bad_job_leaves_the_window (void **state)
   assert_string_equal (after, before);
 }
 
-/* Whatever is done, undo to the start is the start, byte for byte. */
-static void
-test_random_actions_undo_to_the_start (void **state)
-{
-  Fixture *f = *state;
-  const char *steps = g_getenv ("RHYTON_TEST_ACTIONS");
-  const int n = steps != NULL ? atoi (steps) : 150;
-  g_autoptr (GRand) random = g_rand_new_with_seed (7);
-  static const char *const views[] = { "vessel", "pattern", "bed" };
-  static const char *const panels[] = { "vessel", "artwork", "placement", "hold", "check", "make" };
-  static const char *const fields[] = { "Width", "Height", "Around from the front", "Turn",
-                                        "Height above the base", "Diameter 1", "Diameter 2", "Height 2" };
-  static const char *const texts[] = { "40", "12,5", "1 1/2 in", "88.9/2", "nonsense", "-3", "0", "300", "70 + 2" };
-  GtkWidget *add = NULL;
-
-  open_demo (f);
-  gui_each (GTK_WIDGET (f->window), find_add, &add);
-  g_autofree char *start = text_of (f);
-  for (int i = 0; i < n; i++)
-    {
-      GtkWidget *vessel = GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage));
-      GtkWidget *pattern = GTK_WIDGET (rhyton_stage_get_pattern_view (f->stage));
-      switch (g_rand_int_range (random, 0, 13))
-        {
-        case 0:
-          act (f, "undo");
-          break;
-        case 1:
-          act (f, "redo");
-          break;
-        case 2:
-          g_action_group_change_action_state (G_ACTION_GROUP (f->window), "view",
-                                              g_variant_new_string (views[g_rand_int_range (random, 0, 3)]));
-          break;
-        case 3:
-          g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step",
-                                              g_variant_new_string (panels[g_rand_int_range (random, 0, G_N_ELEMENTS (panels))]));
-          break;
-        case 4:
-        case 5:
-          rhyton_measure_entry_enter (field (f, fields[g_rand_int_range (random, 0, G_N_ELEMENTS (fields))]),
-                                      texts[g_rand_int_range (random, 0, G_N_ELEMENTS (texts))]);
-          break;
-        case 6:
-          drag (vessel, g_rand_double_range (random, 0, gtk_widget_get_width (vessel)),
-                g_rand_double_range (random, 0, gtk_widget_get_height (vessel)),
-                g_rand_double_range (random, -200, 200), g_rand_double_range (random, -200, 200));
-          break;
-        case 7:
-          drag (pattern, g_rand_double_range (random, 0, gtk_widget_get_width (pattern)),
-                g_rand_double_range (random, 0, gtk_widget_get_height (pattern)),
-                g_rand_double_range (random, -200, 200), g_rand_double_range (random, -200, 200));
-          break;
-        case 8:
-          press (vessel, g_rand_boolean (random) ? GDK_KEY_Left : GDK_KEY_Up,
-                 g_rand_boolean (random) ? GDK_SHIFT_MASK : 0);
-          break;
-        case 9:
-          act (f, g_rand_boolean (random) ? "to-front" : "to-middle");
-          break;
-        case 10:
-          g_signal_emit_by_name (add, "clicked");
-          break;
-        case 11:
-          g_action_group_change_action_state (G_ACTION_GROUP (f->window), g_rand_boolean (random) ? "inches" : "stretch",
-                                              g_variant_new_boolean (g_rand_boolean (random)));
-          break;
-        default:
-          act (f, "face-artwork");
-          break;
-        }
-      if (i % 8 == 0)
-        gui_settle ();
-    }
-  while (rhyton_document_undo (f->document))
-    ;
-  g_autofree char *end = text_of (f);
-  assert_string_equal (end, start);
-  assert_false (rhyton_document_is_modified (f->document));
-}
-
 int
 main (void)
 {
@@ -924,7 +843,6 @@ main (void)
     with (test_demo_is_a_click_away),
     with (test_help_overlay_is_there),
     with (test_bad_job_leaves_the_window),
-    with (test_random_actions_undo_to_the_start),
   };
   return fixture_run (tests);
 }
