@@ -252,14 +252,28 @@ test_what_cannot_be_written_is_said (void **state)
   assert_null (question ());
 }
 
+/* Work that takes as long as it is let. */
+static GBytes *
+make_without_end (RhyJob        *job,
+                  RhyPlan       *plan,
+                  const char    *path,
+                  gpointer       options,
+                  GCancellable  *cancellable,
+                  GError       **error)
+{
+  while (!g_cancellable_set_error_if_cancelled (cancellable, error))
+    g_usleep (1000);
+  return NULL;
+}
+
 static void
 test_making_can_be_stopped (void **state)
 {
+  static const RhytonProduct endless = { "Save", "-w.svg", FALSE, TRUE, make_without_end };
   Fixture *f = *state;
   open_demo (f);
-  const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
   g_autoptr (GFile) file = file_in (f, "w.svg");
-  rhyton_making_save (part (f, RHYTON_TYPE_MAKE_PANEL), &rhyton_product_bed, g_memdup2 (&options, sizeof options), g_free, file);
+  rhyton_making_save (part (f, RHYTON_TYPE_MAKE_PANEL), &endless, NULL, NULL, file);
   assert_true (rhyton_document_is_running (f->document));
   act (f, "stop");
   settle (f);
