@@ -706,6 +706,16 @@ take_step (RhytonDocument *self,
   take_job (self, job);
 }
 
+RhyJob *
+rhyton_document_try (RhytonDocument   *self,
+                     const RhytonEdit *edits,
+                     gsize             n,
+                     GError          **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && n > 0, NULL);
+  return with_edits (self, edits, n, error);
+}
+
 gboolean
 rhyton_document_change (RhytonDocument    *self,
                         const char        *name,

@@ -91,6 +91,14 @@ gboolean rhyton_document_is_changed_on_disk (RhytonDocument *self);
 void rhyton_document_select (RhytonDocument *self, gsize i);
 
 /**
+ * rhyton_document_try:
+ *
+ * Returns: (transfer full): the job as rhyton_document_change() would make it, which is not
+ *   taken: for what is to be seen while somebody types.
+ */
+RhyJob *rhyton_document_try (RhytonDocument *self, const RhytonEdit *edits, gsize n, GError **error);
+
+/**
  * rhyton_document_change:
  * @name: what was done, for Undo: a noun ("Width", "Move of the artwork")
  * @tag: (nullable): changes that follow each other within a second with the same

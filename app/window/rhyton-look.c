@@ -3,6 +3,8 @@
 
 #include "rhyton-look.h"
 
+#include <math.h>
+
 gboolean
 rhyton_look_is_dark (GtkWidget *widget)
 {
@@ -10,6 +12,66 @@ rhyton_look_is_dark (GtkWidget *widget)
 
   gtk_style_context_get_color (gtk_widget_get_style_context (widget), &text);
   return 0.2126f * text.red + 0.7152f * text.green + 0.0722f * text.blue > 0.5f;
+}
+
+/* Relative luminance. Source: WCAG 2.1, definition of the term. */
+static double
+luminance (RhyColour c)
+{
+  const double in[] = { c.r, c.g, c.b };
+  static const double weights[] = { 0.2126, 0.7152, 0.0722 };
+  double sum = 0.0;
+
+  for (int i = 0; i < 3; i++)
+    sum += weights[i] * (in[i] <= 0.03928 ? in[i] / 12.92 : pow ((in[i] + 0.055) / 1.055, 2.4));
+  return sum;
+}
+
+static double
+contrast (RhyColour a,
+          RhyColour b)
+{
+  const double la = luminance (a), lb = luminance (b);
+  return (MAX (la, lb) + 0.05) / (MIN (la, lb) + 0.05);
+}
+
+static RhyColour
+mixed (RhyColour a,
+       RhyColour b,
+       double    t)
+{
+  return (RhyColour) { a.r + t * (b.r - a.r), a.g + t * (b.g - a.g), a.b + t * (b.b - a.b), 1.0 };
+}
+
+static RhyColour
+colour_named (GtkStyleContext *style,
+              const char      *name,
+              RhyColour        otherwise)
+{
+  GdkRGBA c;
+  if (!gtk_style_context_lookup_color (style, name, &c))
+    return otherwise;
+  return (RhyColour) { c.red, c.green, c.blue, c.alpha };
+}
+
+void
+rhyton_look_colours (GtkWidget *widget,
+                     RhyColour *ink,
+                     RhyColour *paper,
+                     RhyColour *accent)
+{
+  GtkStyleContext *style = gtk_widget_get_style_context (widget);
+  const gboolean dark = rhyton_look_is_dark (widget);
+  GdkRGBA text;
+
+  gtk_style_context_get_color (style, &text);
+  *ink = (RhyColour) { text.red, text.green, text.blue, text.alpha };
+  *paper = colour_named (style, "theme_base_color", dark ? (RhyColour) { 0, 0, 0, 1 } : (RhyColour) { 1, 1, 1, 1 });
+  *accent = colour_named (style, "theme_selected_bg_color", *ink);
+  /* A colour that text lies on need not be legible as text: 4.5 is what WCAG 2.1 asks of that (1.4.3). */
+  const RhyColour ground = *accent;
+  for (double t = 0.1; contrast (*accent, *paper) < 4.5 && t < 1.0; t += 0.1)
+    *accent = mixed (ground, *ink, t);
 }
 
 void

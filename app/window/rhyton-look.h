@@ -11,6 +11,8 @@ G_BEGIN_DECLS
 
 /** rhyton_look_is_dark: Returns: whether a widget's text is lighter than what is behind it. */
 gboolean rhyton_look_is_dark (GtkWidget *widget);
+/** rhyton_look_colours: the theme's: text, what is behind it, and what is chosen, legible on that. */
+void rhyton_look_colours (GtkWidget *widget, RhyColour *ink, RhyColour *paper, RhyColour *accent);
 /** rhyton_look_write: a line of text in the middle, in the widget's own colour; @text nullable. */
 void rhyton_look_write (GtkWidget *widget, GtkSnapshot *snapshot, const char *text);
 /** rhyton_look_nudge: arrow keys move the artwork by 1 mm, with Shift by 0.1 mm. Returns: whether it was one. */

@@ -38,7 +38,7 @@ enum
   N_PROPS,
 };
 
-enum { COMMIT, N_SIGNALS };
+enum { COMMIT, TYPED, N_SIGNALS };
 
 static GParamSpec *properties[N_PROPS];
 static guint signals[N_SIGNALS];
@@ -121,6 +121,18 @@ read_text (RhytonMeasureEntry *self)
       return;
     }
   commit (self, value);
+}
+
+/* What stands there half typed is no mistake yet: it is only said when it is a value. */
+static void
+on_changed (RhytonMeasureEntry *self)
+{
+  const char *text = gtk_editable_get_text (GTK_EDITABLE (self->entry));
+  double value = self->value;
+
+  if (strcmp (text, self->shown) == 0
+      || rhyton_measure_parse (text, self->angle ? RHYTON_MEASURE_ANGLE : RHYTON_MEASURE_LENGTH, unit_of (self), &value, NULL))
+    g_signal_emit (self, signals[TYPED], 0, value);
 }
 
 static void
@@ -375,6 +387,9 @@ rhyton_measure_entry_class_init (RhytonMeasureEntryClass *klass)
   signals[COMMIT] = g_signal_new ("commit", RHYTON_TYPE_MEASURE_ENTRY, G_SIGNAL_RUN_LAST, 0, NULL, NULL,
                                   NULL, G_TYPE_NONE, 1, G_TYPE_DOUBLE);
 
+  signals[TYPED] = g_signal_new ("typed", RHYTON_TYPE_MEASURE_ENTRY, G_SIGNAL_RUN_LAST, 0, NULL, NULL,
+                                 NULL, G_TYPE_NONE, 1, G_TYPE_DOUBLE);
+
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-measure-entry.ui");
   gtk_widget_class_bind_template_child (widget_class, RhytonMeasureEntry, box);
@@ -382,6 +397,7 @@ rhyton_measure_entry_class_init (RhytonMeasureEntryClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonMeasureEntry, unit);
   gtk_widget_class_bind_template_child (widget_class, RhytonMeasureEntry, message);
   gtk_widget_class_bind_template_callback (widget_class, on_activate);
+  gtk_widget_class_bind_template_callback (widget_class, on_changed);
   gtk_widget_class_bind_template_callback (widget_class, on_leave);
   gtk_widget_class_bind_template_callback (widget_class, on_key);
 }

@@ -20,6 +20,9 @@ G_BEGIN_DECLS
  * Signal "commit" (double value): somebody entered a value; NaN for emptied.
  * The handler sets "value" by what became of it, or calls
  * rhyton_measure_entry_refuse().
+ *
+ * Signal "typed" (double value): what stands in the field now is that value, entered or
+ * not; for what is to be seen at once. Text that is no value is not told.
  */
 G_DECLARE_FINAL_TYPE (RhytonMeasureEntry, rhyton_measure_entry, RHYTON, MEASURE_ENTRY, GtkWidget)
 

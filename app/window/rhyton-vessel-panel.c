@@ -9,6 +9,7 @@
 #include "rhyton-catalogue.h"
 #include "rhyton-panel.h"
 #include "rhyton-photo-page.h"
+#include "rhyton-section.h"
 
 struct _RhytonVesselPanel
 {
@@ -19,6 +20,7 @@ struct _RhytonVesselPanel
   RhytonCatalogue *catalogue;
   GtkWidget  *name;
   GtkWidget  *reading;
+  RhytonSection *section;
   GtkWidget  *stations;
   GtkWidget  *across_heading;
   GtkWidget  *form;
@@ -27,6 +29,8 @@ struct _RhytonVesselPanel
   RhytonMeasureEntry *thickness;
   RhytonMeasureEntry *floor;
   GtkWidget  *holds;
+  GtkWidget  *volume;
+  GtkWidget  *level;
   GtkWidget  *profile;
   GtkWidget  *profile_name;
 
@@ -89,6 +93,24 @@ append_number (GString *list,
 
 /* Heights may be typed in any order. */
 static void
+say_stations (GArray     *stations,
+              gboolean    by_tape,
+              GString    *heights,
+              GString    *across,
+              RhytonEdit  edits[3])
+{
+  g_array_sort (stations, by_height);
+  for (guint i = 0; i < stations->len; i++)
+    {
+      append_number (heights, g_array_index (stations, Station, i).height_mm);
+      append_number (across, g_array_index (stations, Station, i).across_mm);
+    }
+  edits[0] = (RhytonEdit) { "Vessel", "Heights", heights->str };
+  edits[1] = (RhytonEdit) { "Vessel", by_tape ? "Diameters" : "Circumferences", NULL };
+  edits[2] = (RhytonEdit) { "Vessel", by_tape ? "Circumferences" : "Diameters", across->str };
+}
+
+static void
 write_stations (RhytonVesselPanel  *self,
                 RhytonMeasureEntry *entry,
                 const char         *name,
@@ -97,19 +119,29 @@ write_stations (RhytonVesselPanel  *self,
 {
   g_autoptr (GString) heights = g_string_new (NULL);
   g_autoptr (GString) across = g_string_new (NULL);
+  RhytonEdit edits[3];
 
-  g_array_sort (stations, by_height);
-  for (guint i = 0; i < stations->len; i++)
-    {
-      append_number (heights, g_array_index (stations, Station, i).height_mm);
-      append_number (across, g_array_index (stations, Station, i).across_mm);
-    }
-  const RhytonEdit edits[] = {
-    { "Vessel", "Heights", heights->str },
-    { "Vessel", by_tape ? "Diameters" : "Circumferences", NULL },
-    { "Vessel", by_tape ? "Circumferences" : "Diameters", across->str },
-  };
+  say_stations (stations, by_tape, heights, across, edits);
   rhyton_panel_enter (RHYTON_PART (self), entry, name, edits, G_N_ELEMENTS (edits));
+}
+
+/* What the job would be, drawn at once; what is no job yet leaves the drawing as it was. */
+static void
+try_edits (RhytonVesselPanel *self,
+           const RhytonEdit  *edits,
+           gsize              n)
+{
+  g_autoptr (RhyJob) job = rhyton_document_try (rhyton_part_get_document (RHYTON_PART (self)), edits, n, NULL);
+  if (job != NULL)
+    rhyton_section_try (self->section, job);
+}
+
+static void
+on_renewed (RhytonVesselPanel *self)
+{
+  g_autofree char *text = rhyton_section_describe_level (self->section);
+  gtk_label_set_label (GTK_LABEL (self->level), text);
+  gtk_widget_set_visible (self->level, *text != '\0');
 }
 
 static guint
@@ -163,6 +195,74 @@ on_across (RhytonMeasureEntry *entry,
     }
   g_array_index (stations, Station, i).across_mm = value;
   write_stations (self, entry, by_tape ? "Circumference" : "Diameter", stations, by_tape);
+}
+
+static guint
+index_of_height (GArray *stations,
+                 double  height_mm)
+{
+  for (guint i = 0; i < stations->len; i++)
+    if (g_array_index (stations, Station, i).height_mm == height_mm)
+      return i;
+  return G_MAXUINT;
+}
+
+static void
+on_typed (RhytonMeasureEntry *entry,
+          double              value,
+          RhytonVesselPanel  *self)
+{
+  const guint i = row_of (self, entry);
+  if (self->refreshing || i == G_MAXUINT)
+    return;
+  g_autoptr (GArray) stations = read_stations (self);
+  if (i >= stations->len)
+    return;
+  const Row *row = g_ptr_array_index (self->rows, i);
+  Station *station = &g_array_index (stations, Station, i);
+  if (row->height == entry)
+    station->height_mm = value;
+  else
+    station->across_mm = value;
+  const double height_mm = station->height_mm;
+  g_autoptr (GString) heights = g_string_new (NULL);
+  g_autoptr (GString) across = g_string_new (NULL);
+  RhytonEdit edits[3];
+
+  say_stations (stations, job_data (self)->vessel.by_tape, heights, across, edits);
+  try_edits (self, edits, G_N_ELEMENTS (edits));
+  rhyton_section_mark (self->section, (int) index_of_height (stations, height_mm));
+}
+
+static void
+on_row_focus (GtkEventControllerFocus *focus,
+              GParamSpec              *pspec,
+              RhytonVesselPanel       *self)
+{
+  GtkWidget *widget = gtk_event_controller_get_widget (GTK_EVENT_CONTROLLER (focus));
+  const guint i = row_of (self, widget);
+
+  if (i != G_MAXUINT)
+    rhyton_section_mark (self->section, gtk_event_controller_focus_contains_focus (focus) ? (int) i : -1);
+}
+
+static void
+watch_focus (RhytonVesselPanel *self,
+             GtkWidget         *widget)
+{
+  GtkEventController *focus = gtk_event_controller_focus_new ();
+  g_signal_connect (focus, "notify::contains-focus", G_CALLBACK (on_row_focus), self);
+  gtk_widget_add_controller (widget, focus);
+}
+
+static void
+on_picked (RhytonVesselPanel *self,
+           int                reading)
+{
+  if (reading < 0 || (guint) reading >= self->rows->len)
+    return;
+  const Row *row = g_ptr_array_index (self->rows, (guint) reading);
+  gtk_widget_grab_focus (GTK_WIDGET (row->across));
 }
 
 static void
@@ -260,6 +360,10 @@ add_row (RhytonVesselPanel *self)
                                "level; take the greatest of a few readings of a diameter, the least of a tape.");
   g_signal_connect (row->height, "commit", G_CALLBACK (on_height), self);
   g_signal_connect (row->across, "commit", G_CALLBACK (on_across), self);
+  g_signal_connect (row->height, "typed", G_CALLBACK (on_typed), self);
+  g_signal_connect (row->across, "typed", G_CALLBACK (on_typed), self);
+  watch_focus (self, GTK_WIDGET (row->height));
+  watch_focus (self, GTK_WIDGET (row->across));
   g_signal_connect (row->remove, "clicked", G_CALLBACK (on_remove), self);
   gtk_grid_attach (GTK_GRID (self->stations), GTK_WIDGET (row->height), 0, i + 1, 1, 1);
   gtk_grid_attach (GTK_GRID (self->stations), GTK_WIDGET (row->across), 1, i + 1, 1, 1);
@@ -414,9 +518,11 @@ rhyton_vessel_panel_job_changed (RhytonPart *part)
   gtk_label_set_label (GTK_LABEL (self->across_heading), data->vessel.by_tape ? "Circumference" : "Diameter");
   self->refreshing = FALSE;
   rhyton_catalogue_set_inches (self->catalogue, rhyton_document_get_inches (rhyton_part_get_document (part)));
+  self->refreshing = TRUE;
   refresh_rows (self);
   refresh_profile (self);
   refresh_inside (self);
+  self->refreshing = FALSE;
   refresh_facts (self);
 }
 
@@ -464,6 +570,57 @@ on_floor (RhytonMeasureEntry *entry,
           RhytonVesselPanel  *self)
 {
   rhyton_panel_enter_number (RHYTON_PART (self), entry, "Height of the floor", "Vessel", "Floor", value);
+}
+
+static void
+try_number (RhytonVesselPanel *self,
+            const char        *key,
+            double             value)
+{
+  char text[G_ASCII_DTOSTR_BUF_SIZE];
+  const RhytonEdit edit = { "Vessel", key, isnan (value) ? NULL : rhy_number_to_text (text, value) };
+
+  if (!self->refreshing)
+    try_edits (self, &edit, 1);
+}
+
+static void
+on_thickness_typed (RhytonMeasureEntry *entry,
+                    double              value,
+                    RhytonVesselPanel  *self)
+{
+  try_number (self, "WallThickness", value);
+}
+
+static void
+on_floor_typed (RhytonMeasureEntry *entry,
+                double              value,
+                RhytonVesselPanel  *self)
+{
+  try_number (self, "Floor", value);
+}
+
+/* A question: nothing of it goes into the job. */
+static void
+on_volume (RhytonVesselPanel *self)
+{
+  const char *text = gtk_editable_get_text (GTK_EDITABLE (self->volume));
+  g_autofree char *stripped = g_strstrip (g_strdup (text));
+  double ml = 0.0;
+  const gboolean bad = *stripped != '\0' && !rhy_volume_parse (stripped, &ml);
+
+  rhyton_section_set_volume (self->section, ml);
+  if (bad)
+    gtk_widget_add_css_class (self->volume, "error");
+  else
+    gtk_widget_remove_css_class (self->volume, "error");
+  if (bad)
+    {
+      gtk_label_set_label (GTK_LABEL (self->level), "A number above 0, in ml; or US fl oz, or imperial fl oz.");
+      gtk_widget_set_visible (self->level, TRUE);
+    }
+  else if (ml == 0.0)
+    on_renewed (self);
 }
 
 static void
@@ -557,6 +714,7 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, catalogue);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, name);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, reading);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, section);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, stations);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, across_heading);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, form);
@@ -565,11 +723,18 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, thickness);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, floor);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, holds);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, volume);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, level);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, profile);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, profile_name);
   gtk_widget_class_bind_template_callback (widget_class, on_capacity);
   gtk_widget_class_bind_template_callback (widget_class, on_thickness);
   gtk_widget_class_bind_template_callback (widget_class, on_floor);
+  gtk_widget_class_bind_template_callback (widget_class, on_thickness_typed);
+  gtk_widget_class_bind_template_callback (widget_class, on_floor_typed);
+  gtk_widget_class_bind_template_callback (widget_class, on_volume);
+  gtk_widget_class_bind_template_callback (widget_class, on_picked);
+  gtk_widget_class_bind_template_callback (widget_class, on_renewed);
   gtk_widget_class_bind_template_callback (widget_class, on_chosen);
   gtk_widget_class_bind_template_callback (widget_class, on_add);
   gtk_widget_class_bind_template_callback (widget_class, on_name);
@@ -584,5 +749,6 @@ rhyton_vessel_panel_init (RhytonVesselPanel *self)
 {
   self->rows = g_ptr_array_new_with_free_func (g_free);
   g_type_ensure (RHYTON_TYPE_CATALOGUE);
+  g_type_ensure (RHYTON_TYPE_SECTION);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

@@ -89,6 +89,18 @@ RhyPlan *rhy_plan_new_like (RhyJob *job, RhyArtwork *const *sources, const RhyPl
 RHY_API
 RhyPlan *rhy_plan_renewed (RhyPlan *self, RhyJob *job, GError **error);
 
+/**
+ * rhy_job_make_wall:
+ *
+ * The wall alone, without the artwork, as rhy_plan_get_wall() has it: for what must be
+ * there at once while somebody types readings.
+ *
+ * Returns: (transfer full): the wall of the job's readings or profile file; %NULL with the
+ *   message that rhy_plan_new() would give.
+ */
+RHY_API
+RhyWall *rhy_job_make_wall (const RhyJob *job, GError **error);
+
 RHY_API
 RhyPlan *rhy_plan_ref (RhyPlan *self);
 RHY_API

@@ -38,6 +38,7 @@
 #include <rhyton/rollers.h>
 #include <rhyton/ruler.h>
 #include <rhyton/scene.h>
+#include <rhyton/section.h>
 #include <rhyton/sheet.h>
 #include <rhyton/silhouette.h>
 #include <rhyton/smooth.h>

@@ -32,4 +32,17 @@ G_BEGIN_DECLS
 RHY_API
 gboolean rhy_can_code_parse (const char *code, double *diameter_mm, double *height_mm, GError **error);
 
+/* More than any vessel that a rotary axis takes: a figure beyond it is a slip. */
+#define RHY_VOLUME_LIMIT_ML 1e6
+
+/**
+ * rhy_volume_parse:
+ * @text: a number, a point for decimals, and "ml" (or nothing), "US fl oz" or "imperial fl oz"
+ * @ml: (out): more than 0, at most %RHY_VOLUME_LIMIT_ML figures of the unit
+ *
+ * Returns: %FALSE, @ml untouched, for other text.
+ */
+RHY_API
+gboolean rhy_volume_parse (const char *text, double *ml);
+
 G_END_DECLS

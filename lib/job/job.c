@@ -469,30 +469,12 @@ read_capacity (const Source *source,
                RhyJobData   *data,
                GError      **error)
 {
-  static const struct { const char *unit; double ml; } units[] = {
-    { " ml", 1.0 },
-    { " US fl oz", RHY_ML_PER_US_FLUID_OUNCE },
-    { " imperial fl oz", RHY_ML_PER_IMPERIAL_FLUID_OUNCE },
-  };
   g_autofree char *text = raw (source, "Vessel", "Capacity");
   if (text == NULL)
     return TRUE;
-
-  g_autofree char *number = g_strdup (text);
-  double factor = 1.0;
-  for (gsize i = 0; i < G_N_ELEMENTS (units); i++)
-    if (g_str_has_suffix (text, units[i].unit))
-      {
-        factor = units[i].ml;
-        number[strlen (text) - strlen (units[i].unit)] = '\0';
-        g_strchomp (number);
-        break;
-      }
-  double value = 0.0;
-  if (!is_number (number, &value) || !(value > 0.0 && value <= 1e6))
+  if (!rhy_volume_parse (text, &data->vessel.capacity_ml))
     return complain (source, "Vessel", "Capacity", text,
                      "a number above 0 up to 1000000, in ml unless US fl oz or imperial fl oz follows", error);
-  data->vessel.capacity_ml = value * factor;
   return TRUE;
 }
 

@@ -43,35 +43,65 @@ rhy_job_readings (const RhyJob *job,
 
 /* The wall's own rows settle it; readings beside a profile file are left alone. */
 static gboolean
-make_wall_of_profile (RhyPlan *self,
-                      GError **error)
+fit_profile (const RhyJob     *job,
+             RhyFit           *fit,
+             RhyProfileReport *report,
+             GError          **error)
 {
-  const RhyJobData *d = rhy_job_get_data (self->job);
-  g_autofree char *path = rhy_job_resolve (self->job, d->vessel.profile_file);
-  self->wall = rhy_wall_new_profile_file (path, d->vessel.diameter_uncertainty_mm, &self->profile, error);
-  if (self->wall == NULL)
+  const RhyJobData *d = rhy_job_get_data (job);
+  g_autofree char *path = rhy_job_resolve (job, d->vessel.profile_file);
+  RhyWall *wall = rhy_wall_new_profile_file (path, d->vessel.diameter_uncertainty_mm, report, error);
+  if (wall == NULL)
     return FALSE;
-  self->fit = (RhyFit) { .wall = rhy_wall_ref (self->wall),
-                         .agrees = TRUE,
-                         .model = rhy_wall_is_cone (self->wall) ? RHY_FIT_CONE : RHY_FIT_SMOOTH,
-                         .slope_u_rad = NAN };
+  *fit = (RhyFit) { .wall = wall,
+                    .agrees = TRUE,
+                    .model = rhy_wall_is_cone (wall) ? RHY_FIT_CONE : RHY_FIT_SMOOTH,
+                    .slope_u_rad = NAN };
   return TRUE;
+}
+
+static const char *
+name_of (const RhyJob *job)
+{
+  const char *path = rhy_job_get_path (job);
+  return path != NULL ? path : "job";
+}
+
+static gboolean
+fit_wall (const RhyJob     *job,
+          RhyFit           *fit,
+          RhyProfileReport *report,
+          GError          **error)
+{
+  if (rhy_job_get_data (job)->vessel.profile_file != NULL)
+    return fit_profile (job, fit, report, error);
+
+  RhySlant slant;
+  const RhyReadings readings = rhy_job_readings (job, &slant);
+  if (rhy_readings_fit (&readings, rhy_job_get_data (job)->vessel.form, fit, error))
+    return TRUE;
+  g_prefix_error (error, "%s: [Vessel]: ", name_of (job));
+  return FALSE;
+}
+
+RhyWall *
+rhy_job_make_wall (const RhyJob *job,
+                   GError      **error)
+{
+  g_return_val_if_fail (job != NULL, NULL);
+  g_return_val_if_fail (error == NULL || *error == NULL, NULL);
+
+  RhyFit fit;
+  RhyProfileReport report;
+  return fit_wall (job, &fit, &report, error) ? fit.wall : NULL;
 }
 
 static gboolean
 make_wall (RhyPlan *self,
            GError **error)
 {
-  if (rhy_job_get_data (self->job)->vessel.profile_file != NULL)
-    return make_wall_of_profile (self, error);
-
-  RhySlant slant;
-  const RhyReadings readings = rhy_job_readings (self->job, &slant);
-  if (!rhy_readings_fit (&readings, rhy_job_get_data (self->job)->vessel.form, &self->fit, error))
-    {
-      g_prefix_error (error, "%s: [Vessel]: ", rhy_plan_name (self));
-      return FALSE;
-    }
+  if (!fit_wall (self->job, &self->fit, &self->profile, error))
+    return FALSE;
   self->wall = rhy_wall_ref (self->fit.wall);
   return TRUE;
 }

@@ -144,7 +144,7 @@ rhy_wall_fill_height (const RhyWall   *self,
   if (!(wanted >= 0.0 && wanted <= most))
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_PROFILE,
-                   "%g ml: the vessel holds 0 to %g ml", ml, most / RHY_MM3_PER_ML);
+                   "%g ml: the vessel holds 0 to %.1f ml", ml, most / RHY_MM3_PER_ML);
       return FALSE;
     }
 

@@ -3,6 +3,8 @@
 
 #include <rhyton/units.h>
 
+#include <string.h>
+
 /* Three digits: inches and two of sixteenths. */
 static gboolean
 parse_figure (const char *text,
@@ -40,4 +42,32 @@ rhy_can_code_parse (const char *code,
   *diameter_mm = d;
   *height_mm = h;
   return TRUE;
+}
+
+gboolean
+rhy_volume_parse (const char *text,
+                  double     *ml)
+{
+  static const struct { const char *unit; double ml; } units[] = {
+    { "ml", 1.0 },
+    { "US fl oz", RHY_ML_PER_US_FLUID_OUNCE },
+    { "imperial fl oz", RHY_ML_PER_IMPERIAL_FLUID_OUNCE },
+  };
+  g_return_val_if_fail (text != NULL && ml != NULL, FALSE);
+
+  char *end = NULL;
+  const double value = g_ascii_strtod (text, &end);
+  /* No hexadecimal, which strtod would take. */
+  if (end == text || (gsize) (end - text) > strspn (text, "0123456789+-.eE") || !(value > 0.0 && value <= RHY_VOLUME_LIMIT_ML))
+    return FALSE;
+  while (g_ascii_isspace (*end))
+    end++;
+  g_autofree char *unit = g_strchomp (g_strdup (end));
+  for (gsize i = 0; i < G_N_ELEMENTS (units); i++)
+    if (*unit == '\0' || strcmp (unit, units[i].unit) == 0)
+      {
+        *ml = value * units[i].ml;
+        return TRUE;
+      }
+  return FALSE;
 }

@@ -10,6 +10,7 @@
 #include <rhyton/scene.h>
 
 #include "../art/late-cairo.h"
+#include "elevation.h"
 #include "late-pango.h"
 #include "page-text.h"
 #include "pages.h"
@@ -98,11 +99,7 @@ line (Sheet    *s,
       double    width,
       RhyColour c)
 {
-  cairo_move_to (s->cr, x0, y0);
-  cairo_line_to (s->cr, x1, y1);
-  cairo_set_line_width (s->cr, width);
-  colour (s, c);
-  cairo_stroke (s->cr);
+  rhy_elevation_line (s->cr, x0, y0, x1, y1, width, c);
 }
 
 /* ---- first page: verdict, vessel, settings ---- */
@@ -142,59 +139,6 @@ add_verdict (Sheet            *s,
     }
 }
 
-/* A dimension below or beside the drawing: a line with end ticks and its figure. */
-static void
-dimension (Sheet      *s,
-           double      x0,
-           double      y0,
-           double      x1,
-           double      y1,
-           const char *text)
-{
-  const gboolean level = y0 == y1;
-  line (s, x0, y0, x1, y1, 0.15, soft);
-  if (level)
-    {
-      line (s, x0, y0 - 1.0, x0, y0 + 1.0, 0.15, soft);
-      line (s, x1, y1 - 1.0, x1, y1 + 1.0, 0.15, soft);
-      text_at (s, 0.5 * (x0 + x1), y0 + 0.6, 0.0, SMALL, FALSE, MIDDLE, ink, text);
-    }
-  else
-    {
-      line (s, x0 - 1.0, y0, x0 + 1.0, y0, 0.15, soft);
-      line (s, x1 - 1.0, y1, x1 + 1.0, y1, 0.15, soft);
-      text_at (s, x0 - 1.4, 0.5 * (y0 + y1) - 1.7, 0.0, SMALL, FALSE, RIGHT, ink, text);
-    }
-}
-
-typedef struct { double x, y, scale, z0; } Elevation;
-
-static double
-up (const Elevation *e,
-    double           z)
-{
-  return e->y - (z - e->z0) * e->scale;
-}
-
-/* The wall's silhouette between two slants, left side up and right side down. */
-static void
-trace_wall (Sheet           *s,
-            const Elevation *e,
-            const RhyWall   *wall,
-            double           s0,
-            double           s1)
-{
-  enum { STEPS = 96 };
-  for (int side = -1; side <= 1; side += 2)
-    for (int i = 0; i <= STEPS; i++)
-      {
-        const double f = (double) (side < 0 ? i : STEPS - i) / STEPS;
-        const RhyRing ring = rhy_wall_at (wall, s0 + (s1 - s0) * f);
-        cairo_line_to (s->cr, e->x + side * ring.r_mm * e->scale, up (e, ring.z_mm));
-      }
-  cairo_close_path (s->cr);
-}
-
 /* Side view with its measures, the ink's band and the mark. */
 static void
 add_elevation (Sheet   *s,
@@ -215,10 +159,10 @@ add_elevation (Sheet   *s,
   const double left_mm = 21.0;
   const double right_mm = 31.0;
   const double scale = MIN ((width - left_mm - right_mm) / widest, (height - 18.0) / tall);
-  const Elevation e = { x + left_mm + 0.5 * (width - left_mm - right_mm), y + 0.5 * (height + tall * scale), scale, low.z_mm };
+  const RhyElevation e = { x + left_mm + 0.5 * (width - left_mm - right_mm), y + 0.5 * (height + tall * scale), scale, low.z_mm };
 
   cairo_new_path (s->cr);
-  trace_wall (s, &e, wall, 0.0, length);
+  rhy_elevation_trace (&e, s->cr, wall, 0.0, length);
   colour (s, band);
   cairo_fill_preserve (s->cr);
   colour (s, ink);
@@ -227,28 +171,29 @@ add_elevation (Sheet   *s,
 
   if (n->s_high_mm > n->s_low_mm)
     {
-      trace_wall (s, &e, wall, CLAMP (n->s_low_mm, 0.0, length), CLAMP (n->s_high_mm, 0.0, length));
+      rhy_elevation_trace (&e, s->cr, wall, CLAMP (n->s_low_mm, 0.0, length), CLAMP (n->s_high_mm, 0.0, length));
       cairo_set_source_rgba (s->cr, accent.r, accent.g, accent.b, 0.18);
       cairo_fill (s->cr);
     }
 
   char text[96], a[G_ASCII_DTOSTR_BUF_SIZE], b[G_ASCII_DTOSTR_BUF_SIZE];
-  const double top = up (&e, high.z_mm);
-  const double bottom = up (&e, low.z_mm);
+  const double top = rhy_elevation_up (&e, high.z_mm);
+  const double bottom = rhy_elevation_up (&e, low.z_mm);
+  const RhyDimensionStyle style = { .line = 0.15, .tick = 1.0, .text = SMALL, .left_gap = 1.4, .below_gap = 0.6,
+                                    .soft = soft, .ink = ink };
   g_snprintf (text, sizeof text, "%s mm", g_ascii_formatd (a, sizeof a, "%.1f", 2.0 * low.r_mm));
-  dimension (s, e.x - low.r_mm * scale, bottom + 2.2, e.x + low.r_mm * scale, bottom + 2.2, text);
+  rhy_elevation_dimension (s->cr, s->layout, &style, e.x - low.r_mm * scale, bottom + 2.2, e.x + low.r_mm * scale,
+                           bottom + 2.2, FALSE, text);
   g_snprintf (text, sizeof text, "%s mm", g_ascii_formatd (a, sizeof a, "%.1f", 2.0 * high.r_mm));
-  line (s, e.x - high.r_mm * scale, top - 2.2, e.x + high.r_mm * scale, top - 2.2, 0.15, soft);
-  line (s, e.x - high.r_mm * scale, top - 3.2, e.x - high.r_mm * scale, top - 1.2, 0.15, soft);
-  line (s, e.x + high.r_mm * scale, top - 3.2, e.x + high.r_mm * scale, top - 1.2, 0.15, soft);
-  text_at (s, e.x, top - 6.2, 0.0, SMALL, FALSE, MIDDLE, ink, text);
+  rhy_elevation_dimension (s->cr, s->layout, &style, e.x - high.r_mm * scale, top - 2.2, e.x + high.r_mm * scale,
+                           top - 2.2, TRUE, text);
   const double left = e.x - 0.5 * widest * scale - 3.0;
   g_snprintf (text, sizeof text, "%s mm", g_ascii_formatd (a, sizeof a, "%.1f", tall));
-  dimension (s, left, bottom, left, top, text);
+  rhy_elevation_dimension (s->cr, s->layout, &style, left, bottom, left, top, FALSE, text);
 
   /* The mark: where the beam is lined up. */
   const RhyRing mark = rhy_wall_at (wall, n->anchor.s);
-  const double my = up (&e, mark.z_mm);
+  const double my = rhy_elevation_up (&e, mark.z_mm);
   line (s, e.x - 3.0, my, e.x + 3.0, my, 0.3, accent);
   line (s, e.x, my - 3.0, e.x, my + 3.0, 0.3, accent);
   const double right = e.x + 0.5 * widest * scale + 3.0;

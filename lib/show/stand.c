@@ -10,6 +10,7 @@
 #include <rhyton/scene.h>
 
 #include "../art/late-cairo.h"
+#include "elevation.h"
 #include "late-pango.h"
 
 /* Of a chuck that is longer than any head is wide, this much is drawn; of a head's body too. */
@@ -278,17 +279,7 @@ hatch (Stand    *s,
        double    step,
        RhyColour c)
 {
-  cairo_save (s->cr);
-  cairo_clip (s->cr);
-  set_colour (s, c);
-  cairo_set_line_width (s->cr, 1.0);
-  for (double x = x0 - (y1 - y0); x < x1; x += step)
-    {
-      cairo_move_to (s->cr, x, y1);
-      cairo_line_to (s->cr, x + (y1 - y0), y0);
-    }
-  cairo_stroke (s->cr);
-  cairo_restore (s->cr);
+  rhy_elevation_hatch (s->cr, x0, y0, x1, y1, step, c);
 }
 
 static void

@@ -38,6 +38,45 @@ test_cone_keeps_its_thickness (void **state)
   assert_near (ml, G_PI * 10 * (32.5 * 32.5 + 32.5 * 55 + 55 * 55) / 1000, 1e-9);
 }
 
+/* How high ml stand in a cone frustum of radius r0 + t z: V = pi ((r0 + t z)^3 - r0^3) / (3 t), so
+ * z = (cbrt (r0^3 + 3 t V / pi) - r0) / t. Opening and closing. */
+static void
+test_level_in_a_cone (void **state)
+{
+  (void) state;
+  static const struct { double r0, r1, h; } cones[] = { { 30, 44, 110 }, { 44, 30, 110 }, { 5, 60, 90 } };
+  for (gsize i = 0; i < G_N_ELEMENTS (cones); i++)
+    {
+      const double z[] = { 0, cones[i].h };
+      const double r[] = { cones[i].r0, cones[i].r1 };
+      const double t = (r[1] - r[0]) / cones[i].h;
+      g_autoptr (RhyWall) wall = rhy_wall_new_straight (z, r, 2, NULL);
+      for (double ml = 10.0; ml <= 250.0; ml += 20.0)
+        {
+          double level;
+          assert_true (rhy_wall_fill_height (wall, NULL, ml, &level, NULL));
+          assert_near (level, (cbrt (r[0] * r[0] * r[0] + 3.0 * t * ml * 1000.0 / G_PI) - r[0]) / t, 1e-9);
+        }
+    }
+}
+
+/* Nothing stands at the floor, all of it at the brim. */
+static void
+test_level_at_the_ends (void **state)
+{
+  (void) state;
+  const double z[] = { 0, 40 };
+  const double r[] = { 30, 60 };
+  g_autoptr (RhyWall) wall = rhy_wall_new_straight (z, r, 2, NULL);
+  const RhyInside inside = { .wall_mm = 4, .floor_mm = 10, .fill_mm = NAN };
+  double ml, level;
+  assert_true (rhy_wall_fill_height (wall, &inside, 0.0, &level, NULL));
+  assert_near (level, 10.0, 1e-12);
+  assert_true (rhy_wall_capacity (wall, &inside, &ml, NULL));
+  assert_true (rhy_wall_fill_height (wall, &inside, ml, &level, NULL));
+  assert_near (level, 40.0, 1e-9);
+}
+
 /* Two tapers, kinked: upright at radius 30 to z = 50, then at 45 degrees. Shifted
  * by t the parts meet where the bisector leads: the upright at 30 - t, the cone
  * lower by t (sqrt 2) in radius, so the kink stands at 50 - t + t sqrt 2. */
@@ -114,6 +153,8 @@ main (void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_straight_mug),
     cmocka_unit_test (test_cone_keeps_its_thickness),
+    cmocka_unit_test (test_level_in_a_cone),
+    cmocka_unit_test (test_level_at_the_ends),
     cmocka_unit_test (test_kink_is_mitred),
     cmocka_unit_test (test_arcs_keep_their_centre),
     cmocka_unit_test (test_bad),

@@ -1,0 +1,168 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "fixture.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "rhyton-section.h"
+
+static void
+find_section (GtkWidget *widget,
+              gpointer   found)
+{
+  if (RHYTON_IS_SECTION (widget))
+    *(GtkWidget **) found = widget;
+}
+
+static RhytonSection *
+section_of (Fixture *f)
+{
+  GtkWidget *found = NULL;
+  gui_each (GTK_WIDGET (f->window), find_section, &found);
+  assert_non_null (found);
+  return RHYTON_SECTION (found);
+}
+
+static void
+expect (Fixture    *f,
+        const char *part)
+{
+  g_autofree char *text = rhyton_section_describe (section_of (f));
+  if (strstr (text, part) == NULL)
+    print_error ("\"%s\" is not in \"%s\"\n", part, text);
+  assert_non_null (strstr (text, part));
+  /* A screen reader is told the same. */
+  g_autofree char *bad = gtk_test_accessible_check_property (GTK_ACCESSIBLE (section_of (f)),
+                                                             GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, text);
+  assert_null (bad);
+}
+
+static GtkEditable *
+text_in (RhytonMeasureEntry *entry)
+{
+  GtkWidget *child = gtk_widget_get_first_child (gtk_widget_get_first_child (gtk_widget_get_first_child (GTK_WIDGET (entry))));
+  assert_true (GTK_IS_ENTRY (child));
+  return GTK_EDITABLE (child);
+}
+
+#define NARROW "\u202f"
+
+/* The tumbler of the demonstration: 62 below, 88 above, 150 high. */
+static void
+test_section_is_of_the_job (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  gtk_test_accessible_assert_role (section_of (f), GTK_ACCESSIBLE_ROLE_IMG);
+  gtk_test_accessible_assert_property (section_of (f), GTK_ACCESSIBLE_PROPERTY_LABEL, "Section of the vessel");
+  expect (f, "Section: 2 readings, 150" NARROW "mm high, 62" NARROW "mm to 88" NARROW "mm across; lip from");
+  rhyton_measure_entry_enter (field (f, "Diameter 2"), "80");
+  expect (f, "62" NARROW "mm to 80" NARROW "mm across");
+  act (f, "undo");
+  expect (f, "62" NARROW "mm to 88" NARROW "mm across");
+  rhyton_document_set_inches (f->document, TRUE);
+  expect (f, "2.441" NARROW "in to 3.465" NARROW "in across");
+  rhyton_document_set_inches (f->document, FALSE);
+}
+
+/* At once, before anything is entered; Escape takes it back, and the job never knew. */
+static void
+test_typing_is_drawn_at_once (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  GtkEditable *text = text_in (field (f, "Diameter 2"));
+
+  gtk_editable_set_text (text, "100");
+  expect (f, "62" NARROW "mm to 100" NARROW "mm across");
+  expect (f, "; reading 2: 150" NARROW "mm up, 100" NARROW "mm across");
+  g_autofree char *meanwhile = text_of (f);
+  assert_string_equal (meanwhile, start);
+  /* What is no number yet, or no diameter, leaves the drawing. */
+  gtk_editable_set_text (text, "12x");
+  expect (f, "mm to 100" NARROW "mm across");
+  gtk_editable_set_text (text, "0");
+  expect (f, "mm to 100" NARROW "mm across");
+  gtk_editable_set_text (text, "88");
+  expect (f, "62" NARROW "mm to 88" NARROW "mm across");
+
+  /* A height typed past its neighbour is drawn where it would go. */
+  gtk_editable_set_text (text_in (field (f, "Height 1")), "200");
+  expect (f, "200" NARROW "mm high");
+  expect (f, "; reading 2: 200" NARROW "mm up, 62" NARROW "mm across");
+  gtk_editable_set_text (text_in (field (f, "Height 1")), "0");
+  expect (f, "150" NARROW "mm high");
+}
+
+static void
+test_the_reading_with_the_focus_is_marked (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  gtk_window_set_focus (GTK_WINDOW (f->window), NULL);
+  gtk_widget_grab_focus (GTK_WIDGET (field (f, "Diameter 1")));
+  expect (f, "; reading 1: 0" NARROW "mm up, 62" NARROW "mm across");
+  gtk_widget_grab_focus (GTK_WIDGET (field (f, "Height 2")));
+  expect (f, "; reading 2: 150" NARROW "mm up");
+  /* A click on the other's dot takes its field. */
+  g_signal_emit_by_name (section_of (f), "picked", 0);
+  expect (f, "; reading 1: 0" NARROW "mm up");
+  gtk_window_set_focus (GTK_WINDOW (f->window), NULL);
+  g_autofree char *text = rhyton_section_describe (section_of (f));
+  assert_null (strstr (text, "reading 1"));
+}
+
+static GtkEditable *
+volume (Fixture *f)
+{
+  GtkWidget *entry = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_ENTRY, "How high this volume stands");
+  assert_non_null (entry);
+  return GTK_EDITABLE (entry);
+}
+
+/* A cylinder 80 across, side 4, floor 6: 250000 / (pi 36^2) = 61.4 mm above the floor; with
+ * nothing known of the inside 250000 / (pi 40^2) = 49.74 mm. */
+static void
+test_a_volume_stands_in_it (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  rhyton_measure_entry_enter (field (f, "Diameter 1"), "80");
+  rhyton_measure_entry_enter (field (f, "Diameter 2"), "80");
+  gtk_editable_set_text (volume (f), "250 ml");
+  expect (f, "250 ml stand 49.74" NARROW "mm above the base.");
+  rhyton_measure_entry_enter (field (f, "Thickness of the wall"), "4");
+  rhyton_measure_entry_enter (field (f, "Height of the floor"), "6");
+  expect (f, "250 ml stand 67.4" NARROW "mm above the base.");
+  /* A floor half typed moves it at once. */
+  gtk_editable_set_text (text_in (field (f, "Height of the floor")), "16");
+  expect (f, "250 ml stand 77.4" NARROW "mm above the base.");
+  gtk_editable_set_text (text_in (field (f, "Height of the floor")), "6");
+  /* 4071.504 mm^2 times 144 mm is 586.3 ml. */
+  gtk_editable_set_text (volume (f), "20 imperial fl oz");
+  expect (f, "568.3 ml stand 145.57" NARROW "mm above the base.");
+  gtk_editable_set_text (volume (f), "600");
+  expect (f, "600 ml: the vessel holds 0 to 586.3 ml");
+  g_autofree char *before = text_of (f);
+  gtk_editable_set_text (volume (f), "much");
+  assert_true (gtk_widget_has_css_class (GTK_WIDGET (volume (f)), "error"));
+  gtk_editable_set_text (volume (f), "");
+  assert_false (gtk_widget_has_css_class (GTK_WIDGET (volume (f)), "error"));
+  g_autofree char *text = rhyton_section_describe (section_of (f));
+  assert_null (strstr (text, " ml"));
+  g_autofree char *after = text_of (f);
+  assert_string_equal (before, after);
+}
+
+int
+main (void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test_setup_teardown (test_section_is_of_the_job, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_typing_is_drawn_at_once, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_the_reading_with_the_focus_is_marked, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_a_volume_stands_in_it, fixture_set_up, fixture_tear_down),
+  };
+  return fixture_run (tests);
+}
