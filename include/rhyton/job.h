@@ -14,8 +14,8 @@
 G_BEGIN_DECLS
 
 typedef enum { RHY_STROKES_OUTLINE, RHY_STROKES_CENTRELINE } RhyStrokes;
-/** RhyInk: every shape as drawn, or what is seen of them in one colour (rhy_artwork_resolved()). */
-typedef enum { RHY_INK_DRAWN, RHY_INK_SEEN } RhyInk;
+/** RhyInk: every shape as drawn, or what is seen of them in one colour or in shades (rhy_artwork_resolved()). */
+typedef enum { RHY_INK_DRAWN, RHY_INK_SEEN, RHY_INK_SHADES } RhyInk;
 /** RhyShades: what pictures are drawn in: greys, black dots as dense as they are dark, or their own colours. */
 typedef enum { RHY_SHADES_GREY, RHY_SHADES_DOTS, RHY_SHADES_COLOUR } RhyShades;
 typedef enum { RHY_DRIVE_CHUCK, RHY_DRIVE_ROLLERS, RHY_DRIVE_PINS } RhyDriveKind;
@@ -53,6 +53,7 @@ typedef struct
   double      eye_height_mm;              /* NAN: level with the anchor */
   RhyStrokes  strokes;
   RhyInk      ink;
+  guint       ink_shades;                 /* for ink in shades: how many, default 4 */
   RhyShades   shades;                     /* default grey */
   guint       repeat;                     /* default 1 */
   gboolean    trace;                      /* pictures and gradients as outlines; default FALSE */

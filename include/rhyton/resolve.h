@@ -13,15 +13,17 @@ G_BEGIN_DECLS
  *   > 0 (default 0.01)
  * @seconds: time allowed, > 0 (default 30)
  * @lightest_ink: luma (0 black, 1 white) below which paint is ink, 0 to 1 (default 0.75)
+ * @shades: 0: in one colour (default); else how many shades are told apart, up to %RHY_SHADES_MAX
  */
 typedef struct
 {
   double tolerance_mm;
   double lightest_ink;
   double seconds;
+  guint  shades;
 } RhyResolveOptions;
 
-#define RHY_RESOLVE_OPTIONS_INIT { .tolerance_mm = 0.01, .lightest_ink = 0.75, .seconds = 30.0 }
+#define RHY_RESOLVE_OPTIONS_INIT { .tolerance_mm = 0.01, .lightest_ink = 0.75, .seconds = 30.0, .shades = 0 }
 
 /**
  * rhy_artwork_resolved:
@@ -34,13 +36,18 @@ typedef struct
  * weighted by alpha), all over its outline. Strokes are outlined, clips applied, overlaps united,
  * so that no place is burnt twice and every line of the result is an edge of ink.
  *
+ * With @shades, what is seen is worked out in colour, with all that shines through, and each
+ * place given to the nearest shade by rhy_colour_shade(), or to none where it is nearer to white;
+ * @lightest_ink is not asked. Gradients are cut into bands where the shade changes; those that
+ * repeat, and cones of circles, count as their mean.
+ *
  * Outlines that meet no other, nor themselves, stay as they are to the last bit;
  * the rest is worked on as chords and put back into cubics, all within the
  * tolerance. Gaps narrower than a tenth of it are closed. Notes and pictures are kept, shapes
  * filled with a picture over all the rest with their clips,
  * and a note says what was taken for bare.
  *
- * Returns: (transfer full): pictures, and black shapes, filled by the even-odd rule where they
+ * Returns: (transfer full): pictures, and black shapes (or greys by rhy_shade_colour(), lightest first), filled by the even-odd rule where they
  *   were made here, without clips or strokes. %RHY_ERROR_GEOMETRY if the
  *   shapes cannot be worked on, %RHY_ERROR_LIMIT if that takes too long; @cancellable
  *   ends it within a fraction of a second.

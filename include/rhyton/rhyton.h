@@ -39,6 +39,7 @@
 #include <rhyton/ruler.h>
 #include <rhyton/scene.h>
 #include <rhyton/section.h>
+#include <rhyton/shade.h>
 #include <rhyton/sheet.h>
 #include <rhyton/silhouette.h>
 #include <rhyton/smooth.h>

@@ -6,10 +6,9 @@
 #include <math.h>
 
 #include <rhyton/light.h>
-#include <rhyton/stroke.h>
 
-#include "ink.h"
 #include "late-geos.h"
+#include "layers.h"
 
 /* How the tolerance is spent: chords against the curves, rounding to the grid
  * (half its diagonal: 0.07), the fit of cubics to the chords: 0.82 in all. */
@@ -20,22 +19,6 @@ static const double REFIT = 0.5;
 /* So many layers that touch are laid over each other by halves. */
 #define MANY 24
 
-typedef enum { INK, BARE } Paint;
-
-/* One filled outline of the drawing, in painting order. */
-typedef struct
-{
-  RhyPath    *path;
-  RhyFillRule rule;
-  Paint       paint;
-  gboolean    is_stroke;
-  const guint *clips;           /* borrowed from the artwork's shape */
-  gsize       n_clips;
-  RhyBounds   box;              /* cut to its clips, a grid's pitch wider */
-  RhyRegion  *region;
-  guint       group;            /* union-find parent */
-} Layer;
-
 /* What may end the work before it is done. */
 typedef struct
 {
@@ -45,22 +28,20 @@ typedef struct
 
 typedef struct
 {
+  guint       shade;
+  RhyPath    *path;             /* owned */
+  RhyFillRule rule;
+} Made;
+
+typedef struct
+{
   GEOSContextHandle_t geos;
   Patience            patience;
   char                trouble[256];
-  const RhyArtwork   *artwork;
+  RhyHeap             heap;
   double              tolerance;
-  GArray             *layers;           /* Layer */
-  RhyRegion         **clip_regions;
+  GArray             *made;             /* Made: what has come out */
 } Work;
-
-static void
-clear_layer (gpointer data)
-{
-  Layer *layer = data;
-  rhy_path_unref (layer->path);
-  g_clear_pointer (&layer->region, rhy_region_free);
-}
 
 static void
 remember (const char *message,
@@ -115,135 +96,14 @@ set_impatient (const Work              *work,
                  options->seconds);
 }
 
-static Layer *
-layer_at (Work *work,
-          guint i)
-{
-  return &g_array_index (work->layers, Layer, i);
-}
-
-/* ---- which paint is ink ---- */
-
-/* Luma of coded sRGB. Source: ITU-R BT.709-6, item 3.2. */
-static double
-luma (RhyColour c)
-{
-  return 0.2126 * c.r + 0.7152 * c.g + 0.0722 * c.b;
-}
-
-static RhyBounds
-intersection (RhyBounds a,
-              RhyBounds b)
-{
-  return (RhyBounds) { MAX (a.min_x, b.min_x), MAX (a.min_y, b.min_y), MIN (a.max_x, b.max_x), MIN (a.max_y, b.max_y) };
-}
-
-static gboolean
-meet (RhyBounds a,
-      RhyBounds b)
-{
-  return a.min_x <= b.max_x && b.min_x <= a.max_x && a.min_y <= b.max_y && b.min_y <= a.max_y;
-}
-
-static void
-add_layer (Work           *work,
-           const RhyShape *shape,
-           RhyPath        *path,
-           RhyFillRule     rule,
-           Paint           paint,
-           gboolean        is_stroke)
-{
-  Layer layer = { path, rule, paint, is_stroke, shape->clips, shape->n_clips, rhy_path_get_bounds (path), NULL, work->layers->len };
-  for (gsize i = 0; i < shape->n_clips; i++)
-    layer.box = intersection (layer.box, rhy_path_get_bounds (rhy_artwork_get_clip (work->artwork, shape->clips[i])->path));
-  if (rhy_bounds_is_empty (layer.box))
-    {
-      rhy_path_unref (path);
-      return;
-    }
-  /* So that neighbours across a gap that the grid closes are found to meet. */
-  const double grid = GRID * work->tolerance;
-  layer.box = (RhyBounds) { layer.box.min_x - grid, layer.box.min_y - grid, layer.box.max_x + grid, layer.box.max_y + grid };
-  g_array_append_val (work->layers, layer);
-}
-
-typedef struct { guint bare, faint, painted; } Losses;
-
-static gboolean
-is_counted (RhyColour       c,
-            const RhyPaint *varied,
-            double          lightest_ink,
-            Paint          *paint,
-            Losses         *losses)
-{
-  losses->painted += varied != NULL;
-  if (c.a < 0.5)
-    {
-      losses->faint++;
-      return FALSE;
-    }
-  *paint = luma (c) < lightest_ink ? INK : BARE;
-  losses->bare += *paint == BARE;
-  return TRUE;
-}
-
-static gboolean
-is_picture (const RhyShape *shape)
-{
-  return shape->has_fill && shape->fill_paint != NULL && shape->fill_paint->kind == RHY_PAINT_RASTER;
-}
-
-/* No one colour says what a picture is: it stays one, over the rest. */
-static void
-add_pictures (RhyArtworkBuilder *builder,
-              const RhyArtwork  *artwork)
-{
-  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
-    {
-      const RhyShape *source = rhy_artwork_get_shape (artwork, i);
-      if (!is_picture (source))
-        continue;
-      RhyShape shape = rhy_shape_dup (source, rhy_path_ref (source->path));
-      shape.has_stroke = FALSE;         /* that is resolved with the rest */
-      for (gsize k = 0; k < shape.n_clips; k++)
-        {
-          const RhyClip *clip = rhy_artwork_get_clip (artwork, source->clips[k]);
-          shape.clips[k] = rhy_artwork_builder_add_clip (builder, rhy_path_ref (clip->path), clip->rule);
-        }
-      rhy_artwork_builder_add_shape (builder, &shape);
-    }
-}
-
-static gboolean
-collect_layers (Work                    *work,
-                const RhyResolveOptions *options,
-                Losses                  *losses,
-                GError                 **error)
-{
-  for (gsize i = 0; i < rhy_artwork_get_n_shapes (work->artwork); i++)
-    {
-      const RhyShape *shape = rhy_artwork_get_shape (work->artwork, i);
-      Paint paint;
-      if (shape->has_fill && !is_picture (shape) && is_counted (shape->fill, shape->fill_paint, options->lightest_ink, &paint, losses))
-        add_layer (work, shape, rhy_path_ref (shape->path), shape->rule, paint, FALSE);
-      if (!shape->has_stroke || !is_counted (shape->stroke, shape->stroke_paint, options->lightest_ink, &paint, losses))
-        continue;
-      RhyPath *outline = rhy_stroke_outline (shape->path, &shape->pen, error);
-      if (outline == NULL)
-        return FALSE;
-      add_layer (work, shape, outline, RHY_FILL_NONZERO, paint, TRUE);
-    }
-  return TRUE;
-}
-
 /* ---- groups of layers that may touch ---- */
 
 static guint
 group_of (Work *work,
           guint i)
 {
-  while (layer_at (work, i)->group != i)
-    i = layer_at (work, i)->group = layer_at (work, layer_at (work, i)->group)->group;
+  while (rhy_heap_layer (&work->heap, i)->group != i)
+    i = rhy_heap_layer (&work->heap, i)->group = rhy_heap_layer (&work->heap, rhy_heap_layer (&work->heap, i)->group)->group;
   return i;
 }
 
@@ -253,42 +113,16 @@ by_left_edge (gconstpointer a,
               gpointer      data)
 {
   Work *work = data;
-  const double x = layer_at (work, *(const guint *) a)->box.min_x;
-  const double y = layer_at (work, *(const guint *) b)->box.min_x;
+  const double x = rhy_heap_layer (&work->heap, *(const guint *) a)->box.min_x;
+  const double y = rhy_heap_layer (&work->heap, *(const guint *) b)->box.min_x;
   return (x > y) - (x < y);
-}
-
-/* A bare layer with no ink under it takes nothing away. The usual white page
- * at the bottom would else tie everything together. */
-static void
-drop_idle_bare (Work *work)
-{
-  RhyBounds inked = RHY_BOUNDS_EMPTY;
-  guint kept = 0;
-  for (guint i = 0; i < work->layers->len; i++)
-    {
-      Layer *layer = layer_at (work, i);
-      if (layer->paint == BARE && !meet (layer->box, inked))
-        {
-          clear_layer (layer);
-          continue;
-        }
-      if (layer->paint == INK)
-        inked = rhy_bounds_union (inked, layer->box);
-      Layer moved = *layer;
-      moved.group = kept;
-      *layer_at (work, kept++) = moved;
-    }
-  g_array_set_clear_func (work->layers, NULL);
-  g_array_set_size (work->layers, kept);
-  g_array_set_clear_func (work->layers, clear_layer);
 }
 
 /* Boxes from left to right; those that have not ended yet are the ones to meet. */
 static void
 find_groups (Work *work)
 {
-  const guint n = work->layers->len;
+  const guint n = work->heap.layers->len;
   g_autofree guint *order = g_new (guint, n + 1);
   for (guint i = 0; i < n; i++)
     order[i] = i;
@@ -298,16 +132,16 @@ find_groups (Work *work)
   guint n_open = 0;
   for (guint k = 0; k < n; k++)
     {
-      const RhyBounds box = layer_at (work, order[k])->box;
+      const RhyBounds box = rhy_heap_layer (&work->heap, order[k])->box;
       guint still = 0;
       for (guint i = 0; i < n_open; i++)
         {
-          const RhyBounds other = layer_at (work, open[i])->box;
+          const RhyBounds other = rhy_heap_layer (&work->heap, open[i])->box;
           if (other.max_x < box.min_x)
             continue;
           open[still++] = open[i];
-          if (meet (box, other))
-            layer_at (work, group_of (work, order[k]))->group = group_of (work, open[i]);
+          if (rhy_boxes_meet (box, other))
+            rhy_heap_layer (&work->heap, group_of (work, order[k]))->group = group_of (work, open[i]);
         }
       n_open = still;
       open[n_open++] = order[k];
@@ -427,65 +261,30 @@ append_polygons (Work               *work,
 
 /* ---- one group ---- */
 
-static gboolean
-is_within_clips (Work        *work,
-                 const Layer *layer,
-                 double       x,
-                 double       y)
+/* The faces into which all edges together cut the plane; each is of one shade as a
+ * whole. One rule so serves fill rules, clips, overlaps and crossings alike.
+ * @inked: (array length=shades+1): to add to */
+static void
+sort_faces (Work         *work,
+            const GArray *members,
+            GEOSGeometry *faces,
+            GPtrArray   **inked)
 {
-  for (gsize i = 0; i < layer->n_clips; i++)
-    {
-      RhyRegion **region = &work->clip_regions[layer->clips[i]];
-      const RhyClip *clip = rhy_artwork_get_clip (work->artwork, layer->clips[i]);
-      if (*region == NULL)
-        *region = rhy_region_new (clip->path, clip->rule, CHORDS * work->tolerance);
-      if (!rhy_region_has (*region, x, y))
-        return FALSE;
-    }
-  return TRUE;
-}
-
-/* What is seen at a point: the paint of the uppermost layer there. */
-static gboolean
-is_ink_at (Work         *work,
-           const GArray *members,
-           double        x,
-           double        y)
-{
-  for (guint i = members->len; i-- > 0;)
-    {
-      Layer *layer = layer_at (work, g_array_index (members, guint, i));
-      if (!(x >= layer->box.min_x && x <= layer->box.max_x && y >= layer->box.min_y && y <= layer->box.max_y))
-        continue;
-      if (layer->region == NULL)
-        layer->region = rhy_region_new (layer->path, layer->rule, CHORDS * work->tolerance);
-      if (rhy_region_has (layer->region, x, y) && is_within_clips (work, layer, x, y))
-        return layer->paint == INK;
-    }
-  return FALSE;
-}
-
-/* The faces into which all edges together cut the plane; each is ink or bare as a
- * whole. One rule so serves fill rules, clips, overlaps and crossings alike. */
-static GEOSGeometry *
-ink_faces (Work         *work,
-           const GArray *members,
-           GEOSGeometry *faces)
-{
-  g_autoptr (GPtrArray) inked = g_ptr_array_new ();
   const int n = GEOSGetNumGeometries_r (work->geos, faces);
   for (int i = 0; i < n && !is_over (&work->patience); i++)
     {
       const GEOSGeometry *face = GEOSGetGeometryN_r (work->geos, faces, i);
       GEOSGeometry *inside = GEOSPointOnSurface_r (work->geos, face);
       double x, y;
-      if (inside != NULL && GEOSGeomGetX_r (work->geos, inside, &x) && GEOSGeomGetY_r (work->geos, inside, &y)
-          && is_ink_at (work, members, x, y))
-        g_ptr_array_add (inked, GEOSGeom_clone_r (work->geos, face));
+      if (inside != NULL && GEOSGeomGetX_r (work->geos, inside, &x) && GEOSGeomGetY_r (work->geos, inside, &y))
+        {
+          const guint shade = rhy_heap_shade (&work->heap, rhy_heap_colour_at (&work->heap, members, x, y));
+          if (shade > 0)
+            g_ptr_array_add (inked[shade], GEOSGeom_clone_r (work->geos, face));
+        }
       if (inside != NULL)
         GEOSGeom_destroy_r (work->geos, inside);
     }
-  return collect (work, GEOS_MULTIPOLYGON, inked);
 }
 
 static void
@@ -496,31 +295,56 @@ free_geometry (Work         *work,
     GEOSGeom_destroy_r (work->geos, g);
 }
 
-/* Returns: the ink as polygons, or NULL in trouble. */
-static GEOSGeometry *
-overlay (Work         *work,
-         const GArray *members,
-         GEOSGeometry *lines)
+static void
+free_areas (Work          *work,
+            GEOSGeometry **areas)
+{
+  for (guint k = 0; k <= RHY_SHADES_MAX; k++)
+    {
+      free_geometry (work, areas[k]);
+      areas[k] = NULL;
+    }
+}
+
+/* @areas: (out) (array length=RHY_SHADES_MAX+1): the ink of each shade as polygons, NULL: none.
+ * Returns: whether all went well. */
+static gboolean
+overlay (Work          *work,
+         const GArray  *members,
+         GEOSGeometry  *lines,
+         GEOSGeometry **areas)
 {
   GEOSGeometry *noded = GEOSUnaryUnionPrec_r (work->geos, lines, GRID * work->tolerance);
   const GEOSGeometry *one[] = { noded };
   GEOSGeometry *faces = noded != NULL ? GEOSPolygonize_r (work->geos, one, 1) : NULL;
-  GEOSGeometry *inked = faces != NULL ? ink_faces (work, members, faces) : NULL;
-  GEOSGeometry *united = inked != NULL ? GEOSCoverageUnion_r (work->geos, inked) : NULL;
+  gboolean ok = faces != NULL;
+  GPtrArray *inked[RHY_SHADES_MAX + 1] = { NULL };
+  for (guint k = 1; k <= work->heap.shades; k++)
+    inked[k] = g_ptr_array_new ();
+  if (ok)
+    sort_faces (work, members, faces, inked);
+  for (guint k = 1; k <= work->heap.shades; k++)
+    {
+      GEOSGeometry *all = inked[k]->len > 0 ? collect (work, GEOS_MULTIPOLYGON, inked[k]) : NULL;
+      areas[k] = all != NULL ? GEOSCoverageUnion_r (work->geos, all) : NULL;
+      ok = ok && (all == NULL || areas[k] != NULL);
+      free_geometry (work, all);
+      g_ptr_array_unref (inked[k]);
+    }
   free_geometry (work, noded);
   free_geometry (work, faces);
-  free_geometry (work, inked);
-  return united;
+  return ok;
 }
 
 /* ---- many layers ---- */
 
-/* What a run of layers shows: its ink, and where it takes ink away from what lies under it. Where
- * both are, ink lies uppermost. NULL: nothing. */
+/* What a run of layers shows in one colour. Parts of a run do not overlap, but for bare ones under
+ * ink where all is opaque: ink counts there. */
 typedef struct
 {
-  GEOSGeometry *ink, *bare;
-} Seen;
+  RhyColour     colour;
+  GEOSGeometry *area;           /* owned */
+} Part;
 
 /* Edges cross and are rounded on every level: a grid this much finer keeps that out of sight. */
 static double
@@ -529,67 +353,170 @@ fine_grid (const Work *work)
   return 0.1 * GRID * work->tolerance;
 }
 
-/* Both are taken over; NULL for nothing, or for trouble (then @ok is cleared). */
-static GEOSGeometry *
-both (Work         *work,
-      GEOSGeometry *a,
-      GEOSGeometry *b,
-      gboolean     *ok)
+static gboolean
+is_same (RhyColour a,
+         RhyColour b)
 {
-  if (a == NULL || b == NULL)
-    return a != NULL ? a : b;
-  GEOSGeometry *all = GEOSUnionPrec_r (work->geos, a, b, fine_grid (work));
-  *ok = *ok && all != NULL;
-  free_geometry (work, a);
-  free_geometry (work, b);
+  return a.r == b.r && a.g == b.g && a.b == b.b && a.a == b.a;
+}
+
+/* Where polygons touch or collapse on the grid, lines and points come of it too: without those. Taken over. */
+static GEOSGeometry *
+only_areas (Work         *work,
+            GEOSGeometry *g)
+{
+  if (g == NULL || GEOSGeomTypeId_r (work->geos, g) != GEOS_GEOMETRYCOLLECTION)
+    return g;
+  g_autoptr (GPtrArray) areas = g_ptr_array_new ();
+  const int n = GEOSGetNumGeometries_r (work->geos, g);
+  for (int i = 0; i < n; i++)
+    {
+      const GEOSGeometry *part = GEOSGetGeometryN_r (work->geos, g, i);
+      if (GEOSGeomTypeId_r (work->geos, part) == GEOS_POLYGON)
+        g_ptr_array_add (areas, GEOSGeom_clone_r (work->geos, part));
+    }
+  GEOSGeometry *all = collect (work, GEOS_MULTIPOLYGON, areas);
+  free_geometry (work, g);
   return all;
 }
 
-static Seen
+/* @area is taken over. */
+static void
+add_part (Work         *work,
+          GArray       *parts,
+          RhyColour     colour,
+          GEOSGeometry *area,
+          gboolean     *ok)
+{
+  *ok = *ok && area != NULL;
+  if (area == NULL || GEOSisEmpty_r (work->geos, area))
+    {
+      free_geometry (work, area);
+      return;
+    }
+  for (guint i = 0; i < parts->len; i++)
+    {
+      Part *part = &g_array_index (parts, Part, i);
+      if (!is_same (part->colour, colour))
+        continue;
+      GEOSGeometry *all = only_areas (work, GEOSUnionPrec_r (work->geos, part->area, area, fine_grid (work)));
+      *ok = *ok && all != NULL;
+      free_geometry (work, area);
+      if (all != NULL)
+        {
+          free_geometry (work, part->area);
+          part->area = all;
+        }
+      return;
+    }
+  const Part part = { colour, area };
+  g_array_append_val (parts, part);
+}
+
+static void
+take_away (Work         *work,
+           Part         *part,
+           const Part   *over,
+           gboolean     *ok)
+{
+  GEOSGeometry *left = only_areas (work, GEOSDifferencePrec_r (work->geos, part->area, over->area, fine_grid (work)));
+  *ok = *ok && left != NULL;
+  if (left == NULL)
+    return;
+  free_geometry (work, part->area);
+  part->area = left;
+}
+
+/* What shines through @over, which stands above all of @under: taken from both, added to @seen. */
+static void
+shine_through (Work         *work,
+               GArray       *seen,
+               GArray       *under,
+               Part         *over,
+               gboolean     *ok)
+{
+  const Part whole = { over->colour, GEOSGeom_clone_r (work->geos, over->area) };
+  for (guint i = 0; i < under->len && *ok && whole.area != NULL; i++)
+    {
+      Part *part = &g_array_index (under, Part, i);
+      GEOSGeometry *through = only_areas (work, GEOSIntersectionPrec_r (work->geos, part->area, whole.area, fine_grid (work)));
+      if (through != NULL && !GEOSisEmpty_r (work->geos, through))
+        {
+          take_away (work, over, part, ok);
+          take_away (work, part, &whole, ok);
+        }
+      add_part (work, seen, rhy_colour_over (over->colour, part->colour), through, ok);
+    }
+  *ok = *ok && whole.area != NULL;
+  free_geometry (work, whole.area);
+}
+
+/* Both are taken over. */
+static GArray *
 lay_over (Work     *work,
-          Seen      under,
-          Seen      over,
+          GArray   *under,
+          GArray   *over,
           gboolean *ok)
 {
-  if (under.ink != NULL && over.bare != NULL)
+  GArray *seen = g_array_new (FALSE, FALSE, sizeof (Part));
+  for (guint k = 0; k < over->len && *ok; k++)
     {
-      GEOSGeometry *left = GEOSDifferencePrec_r (work->geos, under.ink, over.bare, fine_grid (work));
-      *ok = *ok && left != NULL;
-      free_geometry (work, under.ink);
-      under.ink = left;
+      Part *o = &g_array_index (over, Part, k);
+      if (o->colour.a < 1.0)
+        shine_through (work, seen, under, o, ok);
     }
-  Seen seen = { both (work, under.ink, over.ink, ok), NULL };
-  seen.bare = both (work, under.bare, over.bare, ok);
+  for (guint k = 0; k < over->len && *ok; k++)
+    {
+      const Part *o = &g_array_index (over, Part, k);
+      for (guint i = 0; i < under->len && *ok && o->colour.a >= 1.0; i++)
+        {
+          Part *part = &g_array_index (under, Part, i);
+          const gboolean is_idle = work->heap.is_opaque && rhy_heap_shade (&work->heap, part->colour) == 0;
+          if (!is_idle && !is_same (part->colour, o->colour))
+            take_away (work, part, o, ok);
+        }
+    }
+  GArray *both[] = { under, over };
+  for (int b = 0; b < 2; b++)
+    {
+      for (guint i = 0; i < both[b]->len; i++)
+        add_part (work, seen, g_array_index (both[b], Part, i).colour, g_array_index (both[b], Part, i).area, ok);
+      g_array_unref (both[b]);
+    }
   return seen;
 }
 
 /* A layer by itself: its fill rule, its clips. */
-static Seen
+static GArray *
 seen_of_layer (Work     *work,
                guint     i,
                gboolean *ok)
 {
-  Layer *layer = layer_at (work, i);
+  RhyLayer *layer = rhy_heap_layer (&work->heap, i);
+  GArray *seen = g_array_new (FALSE, FALSE, sizeof (Part));
   g_autoptr (GPtrArray) parts = g_ptr_array_new ();
   g_autoptr (GArray) self = g_array_new (FALSE, FALSE, sizeof (guint));
   g_array_append_val (self, i);
   add_lines (work, parts, layer->path);
   for (gsize k = 0; k < layer->n_clips; k++)
-    add_lines (work, parts, rhy_artwork_get_clip (work->artwork, layer->clips[k])->path);
+    add_lines (work, parts, rhy_heap_clip (&work->heap, layer->clips[k])->path);
   if (parts->len == 0)
-    return (Seen) { NULL, NULL };
+    return seen;
   GEOSGeometry *lines = collect (work, GEOS_MULTILINESTRING, parts);
-  const Paint paint = layer->paint;
-  layer->paint = INK;           /* where it is, whatever it is */
-  GEOSGeometry *area = lines != NULL ? overlay (work, self, lines) : NULL;
-  layer->paint = paint;
+  const RhyColour colour = layer->colour;
+  layer->colour = (RhyColour) { 0.0, 0.0, 0.0, 1.0 };   /* where it is, whatever it is */
+  GEOSGeometry *areas[RHY_SHADES_MAX + 1] = { NULL };
+  *ok = lines != NULL && overlay (work, self, lines, areas) && *ok;
+  layer->colour = colour;
   free_geometry (work, lines);
-  *ok = *ok && area != NULL;
-  return paint == INK ? (Seen) { area, NULL } : (Seen) { NULL, area };
+  if (areas[work->heap.shades] != NULL)
+    add_part (work, seen, colour, g_steal_pointer (&areas[work->heap.shades]), ok);
+  free_areas (work, areas);
+  return seen;
 }
 
 /* Halves, so that what lies hidden is gone before much is laid over it. */
-static Seen
+static GArray *
 seen_of (Work         *work,
          const GArray *members,
          guint         from,
@@ -597,90 +524,127 @@ seen_of (Work         *work,
          gboolean     *ok)
 {
   if (!*ok || from == to || is_over (&work->patience))
-    return (Seen) { NULL, NULL };
+    return g_array_new (FALSE, FALSE, sizeof (Part));
   if (to - from == 1)
     return seen_of_layer (work, g_array_index (members, guint, from), ok);
   const guint middle = from + (to - from) / 2;
-  const Seen under = seen_of (work, members, from, middle, ok);
-  const Seen over = seen_of (work, members, middle, to, ok);
+  GArray *under = seen_of (work, members, from, middle, ok);
+  GArray *over = seen_of (work, members, middle, to, ok);
   return lay_over (work, under, over, ok);
 }
 
-/* Returns: the ink as polygons, gaps closed, or NULL in trouble. */
-static GEOSGeometry *
-overlay_by_halves (Work         *work,
-                   const GArray *members)
+/* As overlay(); gaps are closed. */
+static gboolean
+overlay_by_halves (Work          *work,
+                   const GArray  *members,
+                   GEOSGeometry **areas)
 {
   gboolean ok = TRUE;
-  Seen seen = seen_of (work, members, 0, members->len, &ok);
-  free_geometry (work, seen.bare);
-  GEOSGeometry *ink = ok && seen.ink != NULL ? GEOSUnaryUnionPrec_r (work->geos, seen.ink, GRID * work->tolerance) : NULL;
-  if (ok && seen.ink == NULL)
-    ink = GEOSGeom_createEmptyCollection_r (work->geos, GEOS_MULTIPOLYGON);
-  free_geometry (work, seen.ink);
-  return ink;
+  g_autoptr (GArray) seen = seen_of (work, members, 0, members->len, &ok);
+  for (guint k = 0; k <= work->heap.shades; k++)
+    {
+      g_autoptr (GPtrArray) parts = g_ptr_array_new ();
+      for (guint i = 0; i < seen->len; i++)
+        {
+          Part *part = &g_array_index (seen, Part, i);
+          if (part->area != NULL && rhy_heap_shade (&work->heap, part->colour) == k)
+            g_ptr_array_add (parts, g_steal_pointer (&part->area));
+        }
+      GEOSGeometry *all = parts->len > 0 ? collect (work, GEOS_GEOMETRYCOLLECTION, parts) : NULL;
+      if (all != NULL && k > 0)
+        areas[k] = GEOSUnaryUnionPrec_r (work->geos, all, GRID * work->tolerance);
+      ok = ok && (all == NULL || k == 0 || areas[k] != NULL);
+      free_geometry (work, all);
+    }
+  return ok;
+}
+
+/* @path is taken over. */
+static void
+add_made (Work       *work,
+          guint       shade,
+          RhyPath    *path,
+          RhyFillRule rule)
+{
+  const Made made = { shade, path, rule };
+  g_array_append_val (work->made, made);
 }
 
 static void
-add_ink (RhyArtworkBuilder *builder,
-         RhyPath           *path,
-         RhyFillRule        rule)
+clear_made (gpointer data)
 {
-  const RhyShape shape = { .path = path, .rule = rule, .has_fill = TRUE, .fill = { 0, 0, 0, 1 }, .pen.matrix = RHY_AFFINE_IDENTITY };
-  rhy_artwork_builder_add_shape (builder, &shape);
+  rhy_path_unref (((Made *) data)->path);
+}
+
+/* Shade by shade, the lightest first. */
+static void
+add_all_made (const Work        *work,
+              RhyArtworkBuilder *builder)
+{
+  for (guint k = 1; k <= work->heap.shades; k++)
+    for (guint i = 0; i < work->made->len; i++)
+      {
+        const Made *made = &g_array_index (work->made, Made, i);
+        const RhyShape shape = { .path = made->path, .rule = made->rule, .has_fill = TRUE,
+                                 .fill = rhy_shade_colour (k, work->heap.shades), .pen.matrix = RHY_AFFINE_IDENTITY };
+        if (made->shade != k)
+          continue;
+        rhy_path_ref (made->path);
+        rhy_artwork_builder_add_shape (builder, &shape);
+      }
 }
 
 static gboolean
-resolve_group (Work              *work,
-               RhyArtworkBuilder *builder,
-               const GArray      *members,
-               GError           **error)
+resolve_group (Work         *work,
+               const GArray *members,
+               GError      **error)
 {
-  const Layer *first = layer_at (work, g_array_index (members, guint, 0));
+  const RhyLayer *first = rhy_heap_layer (&work->heap, g_array_index (members, guint, 0));
   g_autoptr (GPtrArray) parts = g_ptr_array_new ();
   g_autoptr (GHashTable) clips = g_hash_table_new (NULL, NULL);
   for (guint i = 0; i < members->len; i++)
     {
-      const Layer *layer = layer_at (work, g_array_index (members, guint, i));
+      const RhyLayer *layer = rhy_heap_layer (&work->heap, g_array_index (members, guint, i));
       add_lines (work, parts, layer->path);
       for (gsize k = 0; k < layer->n_clips; k++)
         if (g_hash_table_add (clips, GUINT_TO_POINTER (layer->clips[k] + 1)))
-          add_lines (work, parts, rhy_artwork_get_clip (work->artwork, layer->clips[k])->path);
+          add_lines (work, parts, rhy_heap_clip (&work->heap, layer->clips[k])->path);
     }
   if (parts->len == 0)
     return TRUE;
 
   const guint n_lines = parts->len;
   GEOSGeometry *lines = collect (work, GEOS_MULTILINESTRING, parts);
-  const gboolean is_alone = members->len == 1 && first->n_clips == 0 && !first->is_stroke && first->paint == INK;
-  const gboolean is_simple = is_alone && lines != NULL && GEOSisSimple_r (work->geos, lines) == 1;
-  GEOSGeometry *ink = NULL;
-  if (lines != NULL)
-    ink = members->len < MANY ? overlay (work, members, lines) : overlay_by_halves (work, members);
+  const guint alone = members->len == 1 && first->n_clips == 0 && !first->is_stroke ? rhy_heap_shade (&work->heap, first->colour) : 0;
+  const gboolean is_simple = alone > 0 && lines != NULL && GEOSisSimple_r (work->geos, lines) == 1;
+  GEOSGeometry *areas[RHY_SHADES_MAX + 1] = { NULL };
+  const gboolean ok = lines != NULL && (members->len < MANY ? overlay (work, members, lines, areas)
+                                                            : overlay_by_halves (work, members, areas));
   free_geometry (work, lines);
-  if (ink == NULL)
-    {
-      g_set_error (error, RHY_ERROR, RHY_ERROR_GEOMETRY, "shapes that overlap cannot be united: %s",
-                   work->trouble[0] != '\0' ? work->trouble : "no reason given");
-      return FALSE;
-    }
+  if (!ok)
+    g_set_error (error, RHY_ERROR, RHY_ERROR_GEOMETRY, "shapes that overlap cannot be united: %s",
+                 work->trouble[0] != '\0' ? work->trouble : "no reason given");
 
-  g_autoptr (RhyPath) chords = rhy_path_new ();
-  const guint n_rings = append_polygons (work, chords, ink);
-  free_geometry (work, ink);
-  if (is_simple && n_rings == n_lines)
-    add_ink (builder, rhy_path_ref (first->path), first->rule);
-  else if (chords->n_verbs > 0)
-    add_ink (builder, rhy_path_lightened (chords, REFIT * work->tolerance, NULL), RHY_FILL_EVENODD);
-  return TRUE;
+  for (guint k = 1; k <= work->heap.shades && ok; k++)
+    {
+      if (areas[k] == NULL)
+        continue;
+      g_autoptr (RhyPath) chords = rhy_path_new ();
+      const guint n_rings = append_polygons (work, chords, areas[k]);
+      if (is_simple && n_rings == n_lines)
+        add_made (work, k, rhy_path_ref (first->path), first->rule);
+      else if (chords->n_verbs > 0)
+        add_made (work, k, rhy_path_lightened (chords, REFIT * work->tolerance, NULL), RHY_FILL_EVENODD);
+    }
+  free_areas (work, areas);
+  return ok;
 }
 
 static gboolean
-resolve_groups (Work              *work,
-                RhyArtworkBuilder *builder,
-                GError           **error)
+resolve_groups (Work    *work,
+                GError **error)
 {
-  const guint n = work->layers->len;
+  const guint n = work->heap.layers->len;
   g_autoptr (GPtrArray) groups = g_ptr_array_new_with_free_func ((GDestroyNotify) g_array_unref);
   g_autofree GArray **members = g_new0 (GArray *, n + 1);
   for (guint i = 0; i < n; i++)
@@ -694,36 +658,9 @@ resolve_groups (Work              *work,
       g_array_append_val (members[root], i);
     }
   for (guint i = 0; i < groups->len; i++)
-    if (is_over (&work->patience) || !resolve_group (work, builder, groups->pdata[i], error))
+    if (is_over (&work->patience) || !resolve_group (work, groups->pdata[i], error))
       return FALSE;
   return TRUE;
-}
-
-static void
-add_notes (RhyArtworkBuilder *builder,
-           const RhyArtwork  *artwork,
-           Losses             losses)
-{
-  for (const char *const *note = rhy_artwork_get_notes (artwork); *note != NULL; note++)
-    rhy_artwork_builder_add_note (builder, *note);
-  if (losses.painted > 0)
-    {
-      g_autofree char *note = g_strdup_printf ("%u gradient%s taken by %s mean colour, one for the whole of it", losses.painted,
-                                               losses.painted == 1 ? " is" : "s are",
-                                               losses.painted == 1 ? "its" : "their");
-      rhy_artwork_builder_add_note (builder, note);
-    }
-  if (losses.bare > 0)
-    {
-      g_autofree char *note = g_strdup_printf ("%u light %s taken as bare: no ink there, and none of what lies under", losses.bare,
-                                               losses.bare == 1 ? "paint is" : "paints are");
-      rhy_artwork_builder_add_note (builder, note);
-    }
-  if (losses.faint > 0)
-    {
-      g_autofree char *note = g_strdup_printf ("%u %s less than half opaque and left out", losses.faint, losses.faint == 1 ? "paint is" : "paints are");
-      rhy_artwork_builder_add_note (builder, note);
-    }
 }
 
 RhyArtwork *
@@ -736,16 +673,14 @@ rhy_artwork_resolved (RhyArtwork              *self,
   g_return_val_if_fail (self != NULL, NULL);
   if (options == NULL)
     options = &defaults;
-  g_return_val_if_fail (options->tolerance_mm > 0.0 && options->seconds > 0.0, NULL);
+  g_return_val_if_fail (options->tolerance_mm > 0.0 && options->seconds > 0.0 && options->shades <= RHY_SHADES_MAX, NULL);
 
-  const gsize n_clips = rhy_artwork_get_n_clips (self);
   const double seconds = MIN (options->seconds, 86400.0);
-  Work work = { .geos = GEOS_init_r (), .artwork = self,
+  Work work = { .geos = GEOS_init_r (), .tolerance = options->tolerance_mm,
                 .patience = { cancellable, g_get_monotonic_time () + (gint64) (seconds * G_USEC_PER_SEC) },
-                .tolerance = options->tolerance_mm,
-                .layers = g_array_new (FALSE, FALSE, sizeof (Layer)), .clip_regions = g_new0 (RhyRegion *, n_clips + 1) };
+                .made = g_array_new (FALSE, FALSE, sizeof (Made)) };
   GEOSContext_setErrorMessageHandler_r (work.geos, remember, &work);
-  g_array_set_clear_func (work.layers, clear_layer);
+  g_array_set_clear_func (work.made, clear_made);
   be_patient (&work.patience);
 
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
@@ -753,13 +688,11 @@ rhy_artwork_resolved (RhyArtwork              *self,
   rhy_artwork_get_page (self, &width, &height);
   rhy_artwork_builder_set_size (builder, width, height, rhy_artwork_get_size_source (self));
 
-  Losses losses = { 0, 0, 0 };
-  gboolean ok = collect_layers (&work, options, &losses, error);
+  gboolean ok = rhy_heap_init (&work.heap, self, options, GRID * work.tolerance, CHORDS * work.tolerance, error);
   if (ok && !is_over (&work.patience))
     {
-      drop_idle_bare (&work);
       find_groups (&work);
-      ok = resolve_groups (&work, builder, error);
+      ok = resolve_groups (&work, error);
     }
   be_patient (NULL);
   if (is_over (&work.patience))
@@ -768,17 +701,18 @@ rhy_artwork_resolved (RhyArtwork              *self,
       set_impatient (&work, options, error);
       ok = FALSE;
     }
-  g_array_unref (work.layers);
-  for (gsize i = 0; i < n_clips; i++)
-    g_clear_pointer (&work.clip_regions[i], rhy_region_free);
-  g_free (work.clip_regions);
+  if (ok)
+    {
+      add_all_made (&work, builder);
+      rhy_heap_add_pictures (&work.heap, builder);
+      for (gsize i = 0; i < rhy_artwork_get_n_pictures (self); i++)
+        rhy_artwork_builder_add_picture (builder, *rhy_artwork_get_picture (self, i));
+      rhy_heap_add_notes (&work.heap, options->shades, builder);
+    }
+  rhy_heap_clear (&work.heap);
+  g_array_unref (work.made);
   GEOS_finish_r (work.geos);
   if (!ok)
     return NULL;
-
-  add_pictures (builder, self);
-  for (gsize i = 0; i < rhy_artwork_get_n_pictures (self); i++)
-    rhy_artwork_builder_add_picture (builder, *rhy_artwork_get_picture (self, i));
-  add_notes (builder, self, losses);
   return rhy_artwork_builder_end (g_steal_pointer (&builder));
 }

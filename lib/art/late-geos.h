@@ -45,6 +45,7 @@
   F (GEOSGetInteriorRingN_r) \
   F (GEOSGetNumGeometries_r) \
   F (GEOSGetNumInteriorRings_r) \
+  F (GEOSIntersectionPrec_r) \
   F (GEOSIntersection_r) \
   F (GEOSMakeValid_r) \
   F (GEOSPointOnSurface_r) \
@@ -110,6 +111,7 @@ const RhyLateGeos *rhy_late_geos_get (void);
 #define GEOSGetInteriorRingN_r (rhy_late_geos_get ()->GEOSGetInteriorRingN_r)
 #define GEOSGetNumGeometries_r (rhy_late_geos_get ()->GEOSGetNumGeometries_r)
 #define GEOSGetNumInteriorRings_r (rhy_late_geos_get ()->GEOSGetNumInteriorRings_r)
+#define GEOSIntersectionPrec_r (rhy_late_geos_get ()->GEOSIntersectionPrec_r)
 #define GEOSIntersection_r (rhy_late_geos_get ()->GEOSIntersection_r)
 #define GEOSMakeValid_r (rhy_late_geos_get ()->GEOSMakeValid_r)
 #define GEOSPointOnSurface_r (rhy_late_geos_get ()->GEOSPointOnSurface_r)

@@ -8,6 +8,7 @@
 
 #include <rhyton/intake.h>
 #include <rhyton/lettering.h>
+#include <rhyton/shade.h>
 
 #include <errno.h>
 #include <fcntl.h>
@@ -680,17 +681,23 @@ read_tilt (const Source *source,
 #define IN_ARTWORK(field) offsetof (RhyJobArtwork, field)
 
 static gboolean
-read_repeat (const Source  *source,
-             RhyJobArtwork *artwork,
-             GError       **error)
+read_count (const Source *source,
+            const char   *group,
+            const char   *key,
+            guint         most,
+            guint        *count,
+            GError      **error)
 {
-  g_autofree char *text = raw (source, artwork->group, "Repeat");
+  g_autofree char *text = raw (source, group, key);
   guint64 n = 0;
   if (text == NULL)
     return TRUE;
-  if (!g_ascii_string_to_unsigned (text, 10, 1, 1000, &n, NULL))
-    return complain (source, artwork->group, "Repeat", text, "a whole number from 1 to 1000", error);
-  artwork->repeat = (guint) n;
+  if (!g_ascii_string_to_unsigned (text, 10, 1, most, &n, NULL))
+    {
+      g_autofree char *allowed = g_strdup_printf ("a whole number from 1 to %u", most);
+      return complain (source, group, key, text, allowed, error);
+    }
+  *count = (guint) n;
   return TRUE;
 }
 
@@ -720,7 +727,7 @@ read_artwork_values (const Source  *source,
     { g, "Lay", IN_ARTWORK (lay), WORDS ("rolled", "ringed", "ringed-balanced", "angle-true", "area-true",
                                          "seen", "least-stretch") },
     { g, "Strokes", IN_ARTWORK (strokes), WORDS ("outline", "centreline") },
-    { g, "Ink", IN_ARTWORK (ink), WORDS ("drawn", "seen") },
+    { g, "Ink", IN_ARTWORK (ink), WORDS ("drawn", "seen", "shades") },
     { g, "Shades", IN_ARTWORK (shades), WORDS ("grey", "dots", "colour") },
     { g, "Trace", IN_ARTWORK (trace), WORDS ("no", "yes") },
   };
@@ -730,7 +737,8 @@ read_artwork_values (const Source  *source,
   for (gsize i = 0; i < G_N_ELEMENTS (words); i++)
     if (!read_word (source, &words[i], artwork, error))
       return FALSE;
-  return read_repeat (source, artwork, error);
+  return read_count (source, g, "InkShades", RHY_SHADES_MAX, &artwork->ink_shades, error)
+         && read_count (source, g, "Repeat", 1000, &artwork->repeat, error);
 }
 
 static gboolean
@@ -777,7 +785,7 @@ read_artworks (const Source *source,
                GError      **error)
 {
   const RhyJobArtwork plain = { .group = "Artwork", .at_mm = NAN, .eye_distance_mm = 600.0, .eye_height_mm = NAN, .repeat = 1,
-                                .shrink_min = 0.7,
+                                .shrink_min = 0.7, .ink_shades = 4,
                                 .trace_threshold = 0.5, .trace_smoothing = 0.75, .trace_speck_mm = 0.2 };
   g_autoptr (GArray) artworks = g_array_new (FALSE, TRUE, sizeof (RhyJobArtwork));
   g_auto (GStrv) groups = g_key_file_get_groups (source->file, NULL);

@@ -63,10 +63,11 @@ seen_at_size (RhyArtwork   *sized,
               double        width,
               double        height,
               double        tolerance_mm,
+              guint         shades,
               GCancellable *cancellable,
               GError      **error)
 {
-  const RhyResolveOptions options = { .tolerance_mm = 0.3 * tolerance_mm, .lightest_ink = 0.75, .seconds = 30.0 };
+  const RhyResolveOptions options = { .tolerance_mm = 0.3 * tolerance_mm, .lightest_ink = 0.75, .seconds = 30.0, .shades = shades };
   g_autoptr (RhyArtwork) first = rhy_artwork_resolved (sized, &options, cancellable, error);
   if (first == NULL)
     return NULL;
@@ -122,10 +123,11 @@ size_artwork (RhyPlan      *self,
   height *= self->numbers.shrink;
   g_autoptr (RhyArtwork) all = rhy_artwork_sized (self->source, width, height, error);
   g_autoptr (RhyArtwork) sized = all != NULL ? rhy_traced_at_size (all, a, tolerance_of (self), width, height, error) : NULL;
-  if (sized != NULL && a->ink == RHY_INK_SEEN)
+  if (sized != NULL && a->ink != RHY_INK_DRAWN)
     {
       g_autoptr (RhyArtwork) whole = g_steal_pointer (&sized);
-      sized = seen_at_size (whole, width, height, tolerance_of (self), cancellable, error);
+      const guint shades = a->ink == RHY_INK_SHADES ? a->ink_shades : 0;
+      sized = seen_at_size (whole, width, height, tolerance_of (self), shades, cancellable, error);
     }
   self->unit = sized != NULL ? with_strokes_as_asked (self, sized, error) : NULL;
   if (self->unit == NULL)

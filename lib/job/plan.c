@@ -376,7 +376,7 @@ is_sized_alike (const RhyPlan       *old,
   const RhyJobArtwork *a = old->group;
   return a->width_mm == b->width_mm && a->height_mm == b->height_mm && a->width_max_mm == b->width_max_mm
          && a->font_size_mm == b->font_size_mm
-         && a->strokes == b->strokes && a->ink == b->ink && rhy_is_traced_alike (a, b)
+         && a->strokes == b->strokes && a->ink == b->ink && a->ink_shades == b->ink_shades && rhy_is_traced_alike (a, b)
          && rhy_job_get_data (old->job)->output.tolerance_mm == rhy_job_get_data (job)->output.tolerance_mm
          && a->span_rad == 0.0 && b->span_rad == 0.0;
 }

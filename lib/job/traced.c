@@ -20,7 +20,7 @@ traced (RhyArtwork          *artwork,
     .speck_mm = group->trace_speck_mm,
     .tolerance_mm = tolerance_mm,
   };
-  return rhy_artwork_traced (artwork, &options, group->ink == RHY_INK_SEEN, error);
+  return rhy_artwork_traced (artwork, &options, group->ink != RHY_INK_DRAWN, error);
 }
 
 /* A picture's dark parts have an extent of their own, and their size is what was asked for:

@@ -284,7 +284,8 @@ check_artwork (RhyVerdict *self)
     rhy_verdict_find (self, RHY_LEVEL_NOTE, "shrunk",
                       rhy_print ("The ink is shrunk to %.0f %% of its size to keep to WidthMax=%.4g mm.", 100.0 * shrink, a->width_max_mm),
                       NAN, NAN);
-  const char *const *notes = rhy_artwork_get_notes (rhy_plan_get_source (self->part));
+  /* What it was made into says what was lost on the way, beside what came in. */
+  const char *const *notes = rhy_artwork_get_notes (rhy_plan_get_artwork (self->part));
   for (gsize i = 0; notes[i] != NULL; i++)
     rhy_verdict_find (self, RHY_LEVEL_NOTE, "artwork-note", g_strdup (notes[i]), NAN, NAN);
 }

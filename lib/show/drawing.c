@@ -3,6 +3,8 @@
 
 #include <rhyton/drawing.h>
 
+#include <rhyton/shade.h>
+
 #include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
@@ -115,6 +117,18 @@ id_for (guint       number,
   return g_strdup_printf ("artwork-%u%s%s", number, *plain != '\0' ? "-" : "", plain);
 }
 
+/* Which of its shades all of @ink is; NULL: none. */
+static char *
+shade_title (const RhyPlan    *part,
+             const RhyArtwork *ink)
+{
+  const RhyJobArtwork *group = rhy_plan_get_group (part);
+  const RhyShape *shape = rhy_artwork_get_n_shapes (ink) > 0 ? rhy_artwork_get_shape (ink, 0) : NULL;
+  if (group->ink != RHY_INK_SHADES || shape == NULL || !shape->has_fill || shape->fill_paint != NULL)
+    return NULL;
+  return g_strdup_printf ("shade %u of %u", rhy_colour_shade (shape->fill, group->ink_shades), group->ink_shades);
+}
+
 /* Each artwork's ink in a group of its own where there are several, in it one for each paint. */
 static void
 add_ink (RhyDraft      *draft,
@@ -141,9 +155,11 @@ add_ink (RhyDraft      *draft,
       g_autoptr (GPtrArray) paints = rhy_artwork_by_paint (own);
       for (guint k = 0; k < paints->len; k++)
         {
-          g_autofree char *paint_name = rhy_artwork_paint_name (paints->pdata[k]);
+          g_autofree char *shade = shade_title (part, paints->pdata[k]);
+          g_autofree char *paint_name = shade != NULL ? g_strdup (shade) : rhy_artwork_paint_name (paints->pdata[k]);
+          g_strdelimit (paint_name, " ", '-');
           g_autofree char *paint_id = g_strdup_printf ("ink-%u-%s", number++, paint_name);
-          rhy_draft_open (draft, paint_id);
+          rhy_draft_open_titled (draft, paint_id, shade);
           rhy_draft_add_artwork (draft, paints->pdata[k]);
           rhy_draft_close (draft);
         }

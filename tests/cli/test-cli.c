@@ -327,6 +327,8 @@ static const Bad bad[] = {
     "bad.rhyton:8: found [Artwork a] twice, first on line 6" },
   { "one of two past the rim", CYLINDER ART ("square.svg") "[Artwork top]\nFile=square.svg\nAt=99\n", NULL, NULL, 1, 1, "[Artwork top] At lower" },
   { "shades that are none", CYLINDER ART ("square.svg") "Shades=blue\n", NULL, NULL, 2, 2, "[Artwork] Shades: found \"blue\": allowed: grey, dots, colour" },
+  { "ink of another kind", CYLINDER ART ("square.svg") "Ink=shade\n", NULL, NULL, 2, 2, "[Artwork] Ink: found \"shade\": allowed: drawn, seen, shades" },
+  { "no shades at all", CYLINDER ART ("square.svg") "Ink=shades\nInkShades=0\n", NULL, NULL, 2, 2, "[Artwork] InkShades: found \"0\": allowed: a whole number from 1 to 16" },
   { "dots too fine", CYLINDER ART ("square.svg") "[Output]\nDotsPerInch=9600\n", NULL, NULL, 2, 2, "[Output] DotsPerInch: found \"9600\": allowed: a number from 20 up to 2400 dots an inch" },
   { "tracing perhaps", CYLINDER ART ("square.svg") "Trace=maybe\n", NULL, NULL, 2, 2, "[Artwork] Trace: found \"maybe\": allowed: no, yes" },
   { "a threshold beyond white", CYLINDER ART ("square.svg") "TraceThreshold=1.5\n", NULL, NULL, 2, 2, "[Artwork] TraceThreshold: found \"1.5\"" },
@@ -851,6 +853,38 @@ test_picture_is_artwork (void **state)
   expect_part (cut.err, "cut off before its end");
 }
 
+/* Artwork in shades, from the options of a new job to named groups and back. Of 4 shades the gradient, black to
+ * white, has all; red (L* 53, see test-shade.c) is shade 2, yellow (L* 97) bare. */
+static void
+test_shades_to_proof (void **state)
+{
+  (void) state;
+  put ("dusk.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='20mm' viewBox='0 0 40 20'>"
+                   "<linearGradient id='g'><stop offset='0'/><stop offset='1' stop-color='#fff'/></linearGradient>"
+                   "<path d='M0 0H40V10H0Z' fill='url(#g)'/><path d='M0 8H40V20H0Z' fill='#f00'/><circle cx='9' cy='9' r='5' fill='#ff0'/></svg>");
+  g_auto (Run) made = cli ("new --heights 0,150 --diameters 62,88 --artwork dusk.svg --width 40 --ink shades --ink-shades 4");
+  expect (&made, 0);
+  g_autofree char *text = get ("dusk.rhyton");
+  expect_part (text, "Ink=shades\n");
+  expect_part (text, "InkShades=4\n");
+  g_auto (Run) checked = cli ("check dusk.rhyton");
+  expect_part (checked.out, "parted into 4 shades");
+  expect_part (checked.out, "1 gradient is cut into bands of one shade");
+  g_auto (Run) wrapped = cli ("wrap -o dusk-bed.svg dusk.rhyton");
+  expect (&wrapped, 0);
+  g_autofree char *drawing = get ("dusk-bed.svg");
+  for (int k = 1; k <= 4; k++)
+    {
+      g_autofree char *group = g_strdup_printf ("<g id=\"ink-%d-shade-%d-of-4\">\n<title>shade %d of 4</title>", k, k, k);
+      expect_part (drawing, group);
+    }
+  assert_null (strstr (drawing, "ink-5"));
+  assert_null (strstr (drawing, "<image"));
+  g_auto (Run) proof = cli ("proof dusk.rhyton dusk-bed.svg");
+  expect (&proof, 0);
+  expect_part (proof.out, "within the tolerance");
+}
+
 /* A gradient, from the options of a new job to the drawing and back. */
 static void
 test_gradient_to_proof (void **state)
@@ -1346,6 +1380,7 @@ main (int    argc,
     ONE (test_hold_and_machines),
     ONE (test_json_of_what_cannot_be_worked_out),
     ONE (test_picture_is_reported),
+    ONE (test_shades_to_proof),
     ONE (test_gradient_to_proof),
     ONE (test_picture_is_artwork),
     ONE (test_points_columns),
