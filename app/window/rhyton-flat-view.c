@@ -642,6 +642,13 @@ get_plan (gpointer view)
   return self->flat != NULL ? self->flat->plan : NULL;
 }
 
+static double
+get_middle (gpointer view)
+{
+  const RhytonFlatView *self = view;
+  return self->flat != NULL ? middle_of (self->flat->plan, self->space) : 0.0;
+}
+
 /* The bed drawing is about the mark, which is the first artwork's anchor. */
 static gboolean
 keeps_mark (gpointer view)
@@ -654,6 +661,7 @@ static const RhytonHandClass hand_class = {
   .locate = locate,
   .pick = pick,
   .get_slack_mm = get_slack_mm,
+  .get_middle = get_middle,
   .keeps_mark = keeps_mark,
 };
 

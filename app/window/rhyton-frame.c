@@ -11,6 +11,9 @@
 #define HIT_PX 9.0
 /* How far above the artwork the turn knob is, of the artwork's height. */
 #define KNOB_RISE 0.18
+#define TICK_PX 5.0
+/* In a narrower view words would hide what the line is about; they are at the foot, too. */
+#define WORDS_PX 300
 #define N_SIDE 24
 #define N_ROUND 120
 
@@ -64,10 +67,25 @@ is_near (RhytonLocate locate,
          gpointer     view,
          RhyWallPoint at,
          double       x,
-         double       y)
+         double       y,
+         double       within_px)
 {
   double px, py;
-  return locate (view, at, &px, &py) && hypot (px - x, py - y) <= HIT_PX;
+  return locate (view, at, &px, &py) && hypot (px - x, py - y) <= within_px;
+}
+
+/* Of artwork that is shown so small that its handles meet, the middle still moves it. */
+static double
+hit_distance (const RhyPlan *plan,
+              RhytonLocate   locate,
+              gpointer       view,
+              double         x,
+              double         y)
+{
+  double px, py;
+  if (!locate (view, rhy_plan_get_numbers (plan)->anchor, &px, &py))
+    return HIT_PX;
+  return MIN (HIT_PX, hypot (px - x, py - y));
 }
 
 RhytonHandle
@@ -77,12 +95,13 @@ rhyton_frame_hit (const RhyPlan *plan,
                   double         x,
                   double         y)
 {
+  const double within_px = hit_distance (plan, locate, view, x, y);
   RhyWallPoint at;
 
-  if (rhyton_frame_knob (plan, &at) && is_near (locate, view, at, x, y))
+  if (rhyton_frame_knob (plan, &at) && is_near (locate, view, at, x, y, within_px))
     return RHYTON_HANDLE_TURN;
   for (int corner = 0; corner < 4; corner++)
-    if (rhyton_frame_corner (plan, corner, &at) && is_near (locate, view, at, x, y))
+    if (rhyton_frame_corner (plan, corner, &at) && is_near (locate, view, at, x, y, within_px))
       return RHYTON_HANDLE_CORNER;
   return RHYTON_HANDLE_NONE;
 }
@@ -152,29 +171,49 @@ draw_knobs (cairo_t       *cr,
   cairo_stroke (cr);
 }
 
-void
-rhyton_frame_note (GtkWidget  *widget,
-                   cairo_t    *cr,
-                   const char *note)
+/* Text on a ground of its own with its middle at (x, y), moved into the widget. */
+static void
+write_at (GtkWidget   *widget,
+          cairo_t     *cr,
+          PangoLayout *layout,
+          double       x,
+          double       y)
 {
-  g_autoptr (PangoLayout) layout = gtk_widget_create_pango_layout (widget, note);
-  int width, height;
-
-  pango_layout_get_pixel_size (layout, &width, &height);
-  const double x = 0.5 * (gtk_widget_get_width (widget) - width);
-  const double y = gtk_widget_get_height (widget) - height - 18.0;
+  const double padding = 4.0;
+  PangoRectangle box;
   GtkStyleContext *style = gtk_widget_get_style_context (widget);
   GdkRGBA text, ground;
+
+  pango_layout_get_pixel_extents (layout, NULL, &box);
+  const double most_x = gtk_widget_get_width (widget) - box.width - 2.0 * padding;
+  const double most_y = gtk_widget_get_height (widget) - box.height - padding;
+  x = CLAMP (x - 0.5 * box.width, 2.0 * padding, MAX (most_x, 2.0 * padding));
+  y = CLAMP (y - 0.5 * box.height, padding, MAX (most_y, padding));
   gtk_style_context_get_color (style, &text);
   ground = (GdkRGBA) { 1.0f - text.red, 1.0f - text.green, 1.0f - text.blue, 1.0f };
   gtk_style_context_lookup_color (style, "theme_bg_color", &ground);
   ground.alpha = 0.88f;
   gdk_cairo_set_source_rgba (cr, &ground);
-  cairo_rectangle (cr, x - 9.0, y - 4.0, width + 18.0, height + 8.0);
+  cairo_rectangle (cr, x - 2.0 * padding, y - padding, box.width + 4.0 * padding, box.height + 2.0 * padding);
   cairo_fill (cr);
   gdk_cairo_set_source_rgba (cr, &text);
-  cairo_move_to (cr, x, y);
+  cairo_move_to (cr, x - box.x, y - box.y);
   pango_cairo_show_layout (cr, layout);
+}
+
+void
+rhyton_frame_note (GtkWidget  *widget,
+                   cairo_t    *cr,
+                   const char *note)
+{
+  const int width = gtk_widget_get_width (widget), height = gtk_widget_get_height (widget);
+  g_autoptr (PangoLayout) layout = gtk_widget_create_pango_layout (widget, note);
+  PangoRectangle box;
+
+  pango_layout_set_width (layout, MAX (width - 24, 24) * PANGO_SCALE);
+  pango_layout_set_alignment (layout, PANGO_ALIGN_CENTER);
+  pango_layout_get_pixel_extents (layout, NULL, &box);
+  write_at (widget, cr, layout, 0.5 * width, height - 18.0 - 0.5 * box.height);
 }
 
 static GdkRGBA
@@ -228,6 +267,107 @@ add_wall_line (cairo_t      *cr,
         cairo_move_to (cr, x, y);
       drawing = seen;
     }
+}
+
+/* Where what is seen of a line begins and ends. */
+static gboolean
+ends_seen (RhytonLocate        locate,
+           gpointer            view,
+           const RhyWallPoint  line[2],
+           RhyPoint           *first,
+           RhyPoint           *last)
+{
+  gboolean any = FALSE;
+
+  for (int i = 0; i <= N_ROUND; i++)
+    {
+      const double t = (double) i / N_ROUND;
+      const RhyWallPoint at = { line[0].s + t * (line[1].s - line[0].s),
+                                line[0].angle + t * (line[1].angle - line[0].angle) };
+      RhyPoint p;
+      if (!locate (view, at, &p.x, &p.y))
+        continue;
+      if (!any)
+        *first = p;
+      *last = p;
+      any = TRUE;
+    }
+  return any;
+}
+
+static void
+add_tick (cairo_t  *cr,
+          RhyPoint  at,
+          RhyPoint  other)
+{
+  const double length = MAX (hypot (other.x - at.x, other.y - at.y), 1e-6);
+  const double across_x = -(other.y - at.y) / length * TICK_PX, across_y = (other.x - at.x) / length * TICK_PX;
+
+  cairo_move_to (cr, at.x - across_x, at.y - across_y);
+  cairo_line_to (cr, at.x + across_x, at.y + across_y);
+}
+
+/* In the middle of a distance, beside it where it is short; beyond the end of a line. */
+static void
+write_words (GtkWidget  *widget,
+             cairo_t    *cr,
+             const char *words,
+             RhyPoint    from,
+             RhyPoint    to,
+             gboolean    is_distance)
+{
+  g_autoptr (PangoLayout) layout = gtk_widget_create_pango_layout (widget, words);
+  g_autoptr (PangoAttrList) attributes = pango_attr_list_new ();
+  const gboolean across = fabs (to.x - from.x) > fabs (to.y - from.y);
+  const double length = MAX (hypot (to.x - from.x, to.y - from.y), 1e-6);
+  int width, height;
+
+  pango_attr_list_insert (attributes, pango_attr_scale_new (PANGO_SCALE_SMALL));
+  pango_layout_set_attributes (layout, attributes);
+  pango_layout_get_pixel_size (layout, &width, &height);
+  RhyPoint at = { 0.5 * (from.x + to.x), 0.5 * (from.y + to.y) };
+  if (!is_distance)
+    at = (RhyPoint) { to.x + (to.x - from.x) / length * (0.5 * width + 12.0),
+                      to.y + (to.y - from.y) / length * (0.5 * height + 12.0) };
+  else if (across && fabs (to.x - from.x) < width + 30.0)
+    at.y -= 0.5 * height + TICK_PX + 8.0;
+  else if (!across && fabs (to.y - from.y) < height + 30.0)
+    at.x += 0.5 * width + TICK_PX + 12.0;
+  write_at (widget, cr, layout, at.x, at.y);
+}
+
+void
+rhyton_frame_guide (GtkWidget          *widget,
+                    cairo_t            *cr,
+                    RhytonLocate        locate,
+                    const RhyWallPoint  line[2],
+                    gboolean            is_distance,
+                    const char         *words)
+{
+  const double dash[] = { 6.0, 4.0 };
+  const GdkRGBA accent = accent_of (widget);
+  RhyPoint first, last;
+
+  if (!ends_seen (locate, widget, line, &first, &last))
+    return;
+  add_wall_line (cr, locate, widget, line[0], line[1]);
+  if (is_distance)
+    {
+      add_tick (cr, first, last);
+      add_tick (cr, last, first);
+    }
+  cairo_set_source_rgba (cr, 1.0, 1.0, 1.0, 0.75);
+  cairo_set_line_width (cr, 3.5);
+  cairo_stroke_preserve (cr);
+  gdk_cairo_set_source_rgba (cr, &accent);
+  cairo_set_line_width (cr, 1.5);
+  cairo_set_dash (cr, dash, is_distance ? 0 : G_N_ELEMENTS (dash), 0.0);
+  cairo_stroke (cr);
+  cairo_set_dash (cr, NULL, 0, 0.0);
+  /* What is held is described at the foot. */
+  const gboolean turned = !is_distance && first.y < last.y;
+  if (is_distance || gtk_widget_get_width (widget) >= WORDS_PX)
+    write_words (widget, cr, words, turned ? last : first, turned ? first : last, is_distance);
 }
 
 void

@@ -19,7 +19,15 @@ RhytonHandle rhyton_frame_hit (const RhyPlan *plan, RhytonLocate locate, gpointe
 void rhyton_frame_draw (GtkWidget *widget, cairo_t *cr, const RhyPlan *plan, RhytonLocate locate);
 /** rhyton_frame_outline_zone: the edges of the job's zone @i. */
 void rhyton_frame_outline_zone (GtkWidget *widget, cairo_t *cr, const RhyPlan *plan, gsize i, RhytonLocate locate);
-/** rhyton_frame_note: a line of text at the foot of the view. */
+/**
+ * rhyton_frame_guide:
+ * @is_distance: with an end mark either side and @words at its middle; else dashed, @words at its end
+ *
+ * A line on the wall that artwork was drawn to.
+ */
+void rhyton_frame_guide (GtkWidget *widget, cairo_t *cr, RhytonLocate locate, const RhyWallPoint line[2],
+                         gboolean is_distance, const char *words);
+/** rhyton_frame_note: lines of text at the foot of the view. */
 void rhyton_frame_note (GtkWidget *widget, cairo_t *cr, const char *note);
 
 /** rhyton_frame_corner: where a corner (0 to 3, from the lower left round) is on the wall. */

@@ -7,8 +7,6 @@
 
 #include "rhyton-panel.h"
 
-/* How near a place draws the artwork to it, mm on the wall. */
-#define SNAP_MM 2.0
 #define SNAP_TURN_DEG 3.0
 #define TURN_STEP_DEG 15.0
 #define SIZE_LEAST_MM 1.0
@@ -79,70 +77,26 @@ rhyton_grip_drop (RhytonGrip     *self,
 /* Heights are written to a thousandth: stay far enough inside that rounding
  * cannot carry the anchor over the edge. */
 static double
-height_at (RhyWall *wall,
-           double   s_mm)
+inside (RhyWall *wall,
+        double   s_mm)
 {
-  return rhy_wall_at (wall, CLAMP (s_mm, 0.0015, rhy_wall_get_length (wall) - 0.0015)).z_mm;
-}
-
-/* Between what stands at the rim and at the base. */
-static double
-middle_of_free_height (const RhyPlan *plan)
-{
-  const RhyJobData *data = rhy_job_get_data (rhy_plan_get_job (plan));
-  RhyWall *wall = rhy_plan_get_wall (plan);
-  double low = rhy_wall_at (wall, 0.0).z_mm;
-  double high = rhy_wall_at (wall, rhy_wall_get_length (wall)).z_mm;
-
-  for (gsize i = 0; i < data->n_zones; i++)
-    {
-      const RhyZone *zone = &data->zones[i];
-      if (zone->kind == RHY_ZONE_BASE)
-        low = MAX (low, zone->to_mm + zone->margin_mm);
-      else if (zone->kind == RHY_ZONE_RIM)
-        high = MIN (high, zone->from_mm - zone->margin_mm);
-    }
-  return 0.5 * (low + high);
-}
-
-static void
-snap_place (const RhyPlan *plan,
-            double        *z_mm,
-            double        *angle_rad)
-{
-  const RhyJobData *data = rhy_job_get_data (rhy_plan_get_job (plan));
-  const double middle = middle_of_free_height (plan);
-  RhyRing ring;
-
-  if (fabs (*z_mm - middle) < SNAP_MM)
-    *z_mm = middle;
-  if (!rhy_wall_at_height (rhy_plan_get_wall (plan), *z_mm, &ring))
-    return;
-  if (fabs (remainder (*angle_rad, 2.0 * G_PI)) * ring.r_mm < SNAP_MM)
-    *angle_rad = 0.0;
-  for (gsize i = 0; i < data->n_zones; i++)
-    {
-      const double opposite = data->zones[i].centre_rad + G_PI;
-      if (data->zones[i].kind == RHY_ZONE_HANDLE
-          && fabs (remainder (*angle_rad - opposite, 2.0 * G_PI)) * ring.r_mm < SNAP_MM)
-        *angle_rad = opposite;
-    }
+  return CLAMP (s_mm, 0.0015, rhy_wall_get_length (wall) - 0.0015);
 }
 
 static void
 move_body (RhytonGrip     *self,
            RhytonDocument *document,
            RhyWallPoint    to,
-           gboolean        free)
+           double          reach_mm)
 {
   const RhyWallPoint anchor = rhy_plan_get_numbers (part_of (self))->anchor;
-  double z_mm = height_at (rhy_plan_get_wall (self->plan), anchor.s + to.s - self->from.s);
-  double angle_rad = anchor.angle + remainder (to.angle - self->from.angle, 2.0 * G_PI);
+  RhyWall *wall = rhy_plan_get_wall (self->plan);
+  RhyWallPoint at = { inside (wall, anchor.s + to.s - self->from.s),
+                      anchor.angle + remainder (to.angle - self->from.angle, 2.0 * G_PI) };
 
-  if (!free)
-    snap_place (self->plan, &z_mm, &angle_rad);
+  self->n_snaps = reach_mm > 0.0 ? rhy_snap_to (self->plan, self->part, &at, reach_mm, self->snaps) : 0;
   /* An anchor's height is always on the wall, so this is not refused. */
-  rhyton_document_move_artwork (document, "drag", z_mm, angle_rad * 180.0 / G_PI, NULL);
+  rhyton_document_move_artwork (document, "drag", rhy_wall_at (wall, inside (wall, at.s)).z_mm, at.angle * 180.0 / G_PI, NULL);
 }
 
 static void
@@ -173,14 +127,14 @@ static void
 move_turn (RhytonGrip     *self,
            RhytonDocument *document,
            RhyPoint        art,
-           gboolean        free)
+           gboolean        steps)
 {
   const double before = rhy_plan_get_group (part_of (self))->turn_rad;
   const double turned = atan2 (art.y, art.x) - atan2 (self->art.y, self->art.x);
   double turn = remainder (before + turned, 2.0 * G_PI) * 180.0 / G_PI;
   const double step = round (turn / TURN_STEP_DEG) * TURN_STEP_DEG;
 
-  if (!free && fabs (turn - step) < SNAP_TURN_DEG)
+  if (steps && fabs (turn - step) < SNAP_TURN_DEG)
     turn = step;
   change_number (document, "Turn of the artwork", "Turn", turn);
 }
@@ -189,19 +143,48 @@ void
 rhyton_grip_move (RhytonGrip     *self,
                   RhytonDocument *document,
                   RhyWallPoint    to,
-                  gboolean        free)
+                  double          reach_mm)
 {
   RhyPoint art;
 
   if (self->handle == RHYTON_HANDLE_BODY)
-    move_body (self, document, to, free);
+    move_body (self, document, to, reach_mm);
   else if (self->handle != RHYTON_HANDLE_NONE && art_at (part_of (self), to, &art))
     {
       if (self->handle == RHYTON_HANDLE_CORNER)
         move_corner (self, document, art);
       else
-        move_turn (self, document, art, free);
+        move_turn (self, document, art, reach_mm > 0.0);
     }
+}
+
+char *
+rhyton_grip_describe_snap (const RhySnap  *snap,
+                           RhytonDocument *document)
+{
+  g_autofree char *words = rhy_snap_dup_words (snap);
+  if (!(snap->gap_mm > 0.0))
+    return g_steal_pointer (&words);
+  g_autofree char *gap = rhyton_panel_format_mm (document, snap->gap_mm);
+  return g_strdup_printf ("%s: %s", words, gap);
+}
+
+/* The place, and what it is by. */
+static char *
+describe_place (const RhytonGrip    *self,
+                RhytonDocument      *document,
+                const RhyJobArtwork *artwork)
+{
+  g_autofree char *up = rhyton_panel_format_mm (document, artwork->at_mm);
+  GString *text = g_string_new (NULL);
+
+  g_string_printf (text, "%s up, %.1f\u00b0 around", up, artwork->around_rad * 180.0 / G_PI);
+  for (gsize i = 0; i < self->n_snaps; i++)
+    {
+      g_autofree char *words = rhyton_grip_describe_snap (&self->snaps[i], document);
+      g_string_append_printf (text, "\n%s", words);
+    }
+  return g_string_free (text, FALSE);
 }
 
 char *
@@ -217,8 +200,7 @@ rhyton_grip_describe (const RhytonGrip *self,
   switch (self->handle)
     {
     case RHYTON_HANDLE_BODY:
-      first = rhyton_panel_format_mm (document, artwork->at_mm);
-      return g_strdup_printf ("%s up, %.1f\u00b0 around", first, artwork->around_rad * 180.0 / G_PI);
+      return describe_place (self, document, artwork);
     case RHYTON_HANDLE_CORNER:
       if (part == NULL)
         return NULL;
@@ -249,5 +231,5 @@ rhyton_grip_nudge (RhytonDocument *document,
   if (isfinite (artwork->at_mm))
     rhy_wall_at_height (wall, artwork->at_mm, &ring);
   const double angle = artwork->around_rad + right_mm / ring.r_mm;
-  rhyton_document_move_artwork (document, "nudge", height_at (wall, ring.s_mm + up_mm), angle * 180.0 / G_PI, NULL);
+  rhyton_document_move_artwork (document, "nudge", rhy_wall_at (wall, inside (wall, ring.s_mm + up_mm)).z_mm, angle * 180.0 / G_PI, NULL);
 }

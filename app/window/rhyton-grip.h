@@ -30,6 +30,8 @@ typedef struct
   gsize         part;           /* of it */
   RhyWallPoint  from;
   RhyPoint      art;            /* where that is on the artwork */
+  RhySnap       snaps[2];       /* where it was drawn to, of @plan */
+  gsize         n_snaps;
 } RhytonGrip;
 
 /**
@@ -46,19 +48,22 @@ gboolean rhyton_grip_take (RhytonGrip *self, RhytonDocument *document, RhytonHan
 
 /**
  * rhyton_grip_move:
- * @free: no snapping
+ * @reach_mm: how near a place draws the artwork to it, along the wall; 0: none does
  *
  * What was held is now to be at @to; everything until rhyton_grip_drop() is one
- * step to undo. Moved artwork snaps to the front, to the place opposite a handle
- * and to the middle of the free height; turned artwork to steps of 15 degrees.
+ * step to undo. Moved artwork is drawn to the places of rhy_snap_to(), turned
+ * artwork to steps of 15 degrees.
  */
-void rhyton_grip_move (RhytonGrip *self, RhytonDocument *document, RhyWallPoint to, gboolean free);
+void rhyton_grip_move (RhytonGrip *self, RhytonDocument *document, RhyWallPoint to, double reach_mm);
 
 /** rhyton_grip_drop: lets go. */
 void rhyton_grip_drop (RhytonGrip *self, RhytonDocument *document);
 
 /** rhyton_grip_describe: Returns: (transfer full): what is being changed, as a line to show beside it. */
 char *rhyton_grip_describe (const RhytonGrip *self, RhytonDocument *document);
+
+/** rhyton_grip_describe_snap: Returns: (transfer full): what place that is, with its distance. */
+char *rhyton_grip_describe_snap (const RhySnap *snap, RhytonDocument *document);
 
 /** rhyton_grip_nudge: moves the selected artwork up and around (to the right), mm on the wall. */
 void rhyton_grip_nudge (RhytonDocument *document, double right_mm, double up_mm);

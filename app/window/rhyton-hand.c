@@ -4,6 +4,12 @@
 #include "rhyton-hand.h"
 
 #include "rhyton-look.h"
+#include "rhyton-panel.h"
+
+/* A place draws artwork to it from as far as a handle is found from, but neither so far that
+ * nothing could be put beside it, nor so near that no hand finds it. */
+#define SNAP_LEAST_MM 0.3
+#define SNAP_MOST_MM 2.0
 
 static RhytonDocument *
 document_of (const RhytonHand *self)
@@ -126,6 +132,12 @@ rhyton_hand_take (RhytonHand *self,
   return is_held (self);
 }
 
+static double
+snap_reach (const RhytonHand *self)
+{
+  return CLAMP (self->klass->get_slack_mm (self->view), SNAP_LEAST_MM, SNAP_MOST_MM);
+}
+
 gboolean
 rhyton_hand_drag (RhytonHand      *self,
                   double           dx,
@@ -140,7 +152,7 @@ rhyton_hand_drag (RhytonHand      *self,
   if (self->klass->pick (self->view, self->x + dx, self->y + dy, &at))
     {
       if (self->grip.handle != RHYTON_HANDLE_NONE)
-        rhyton_grip_move (&self->grip, document_of (self), at, free);
+        rhyton_grip_move (&self->grip, document_of (self), at, free ? 0.0 : snap_reach (self));
       else
         rhyton_zone_grip_move (&self->zone, document_of (self), at, free);
     }
@@ -213,6 +225,25 @@ rhyton_hand_key (RhytonHand      *self,
     }
 }
 
+/* The line that it lies on with its word, or the two distances with their length. */
+static void
+draw_snap (const RhytonHand *self,
+           cairo_t          *cr,
+           const RhySnap    *snap)
+{
+  GtkWidget *widget = GTK_WIDGET (self->view);
+  g_autofree char *words = snap->gap_mm > 0.0 ? rhyton_panel_format_mm (document_of (self), snap->gap_mm)
+                                              : rhy_snap_dup_words (snap);
+  const double middle = self->klass->get_middle (self->view);
+
+  for (gsize i = 0; i < snap->n_lines; i++)
+    {
+      const RhyWallPoint ring[2] = { { snap->lines[i][0].s, middle - G_PI }, { snap->lines[i][1].s, middle + G_PI } };
+      const gboolean is_ring = snap->lines[i][1].angle - snap->lines[i][0].angle > 1.9 * G_PI;
+      rhyton_frame_guide (widget, cr, self->klass->locate, is_ring ? ring : snap->lines[i], snap->gap_mm > 0.0, words);
+    }
+}
+
 void
 rhyton_hand_draw (RhytonHand *self,
                   cairo_t    *cr)
@@ -226,6 +257,8 @@ rhyton_hand_draw (RhytonHand *self,
     return;
   if (part != NULL)
     rhyton_frame_draw (widget, cr, part, self->klass->locate);
+  for (gsize i = 0; i < self->grip.n_snaps; i++)
+    draw_snap (self, cr, &self->grip.snaps[i]);
   const RhytonZonePlace zone = self->zone.place.edge != RHYTON_ZONE_EDGE_NONE ? self->zone.place : self->over;
   if (zone.edge != RHYTON_ZONE_EDGE_NONE)
     rhyton_frame_outline_zone (widget, cr, plan, zone.zone, self->klass->locate);

@@ -13,6 +13,7 @@ G_BEGIN_DECLS
  * @locate: where a wall point is seen
  * @pick: the wall point under a pixel
  * @get_slack_mm: how far beside something a pointer still finds it
+ * @get_middle: the angle that the picture is about
  * @keeps_mark: whether the first artwork stays in place: the picture is about its anchor
  */
 typedef struct
@@ -21,6 +22,7 @@ typedef struct
   RhytonLocate locate;
   gboolean (*pick) (gpointer view, double x, double y, RhyWallPoint *at);
   double (*get_slack_mm) (gpointer view);
+  double (*get_middle) (gpointer view);
   gboolean (*keeps_mark) (gpointer view);
 } RhytonHandClass;
 

@@ -8,6 +8,7 @@
 #include "rhyton-artwork-list.h"
 #include "rhyton-comparison.h"
 #include "rhyton-panel.h"
+#include "rhyton-places.h"
 
 struct _RhytonPlacementPanel
 {
@@ -220,5 +221,6 @@ rhyton_placement_panel_init (RhytonPlacementPanel *self)
 {
   g_type_ensure (RHYTON_TYPE_ARTWORK_LIST);
   g_type_ensure (RHYTON_TYPE_COMPARISON);
+  g_type_ensure (RHYTON_TYPE_PLACES);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

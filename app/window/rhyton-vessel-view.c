@@ -426,6 +426,12 @@ get_plan (gpointer view)
   return self->scene != NULL ? self->plan : NULL;
 }
 
+static double
+get_middle (gpointer view)
+{
+  return RHYTON_VESSEL_VIEW (view)->camera.turn_rad;
+}
+
 static gboolean
 keeps_mark (gpointer view)
 {
@@ -437,6 +443,7 @@ static const RhytonHandClass hand_class = {
   .locate = locate,
   .pick = pick,
   .get_slack_mm = get_slack_mm,
+  .get_middle = get_middle,
   .keeps_mark = keeps_mark,
 };
 

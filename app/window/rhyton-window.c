@@ -15,6 +15,7 @@
 #include "rhyton-making.h"
 #include "rhyton-panel.h"
 #include "rhyton-placement-panel.h"
+#include "rhyton-places.h"
 #include "rhyton-recovery.h"
 #include "rhyton-verdict-strip.h"
 #include "rhyton-vessel-panel.h"
@@ -604,15 +605,7 @@ to_middle_action (GSimpleAction *action,
                   gpointer       data)
 {
   RhytonWindow *self = data;
-  RhyPlan *plan = rhyton_document_get_plan (self->document);
-
-  if (plan == NULL)
-    return;
-  RhyWall *wall = rhy_plan_get_wall (plan);
-  const double low = rhy_wall_at (wall, 0.0).z_mm;
-  const double high = rhy_wall_at (wall, rhy_wall_get_length (wall)).z_mm;
-  rhyton_document_change_number (self->document, "Move to the middle", NULL, "Artwork", "At",
-                                 0.5 * (low + high), NULL);
+  rhyton_places_take (self->document, RHY_SNAP_MIDDLE);
 }
 
 /* ---- looking ---- */

@@ -43,6 +43,7 @@
 #include <rhyton/sheet.h>
 #include <rhyton/silhouette.h>
 #include <rhyton/smooth.h>
+#include <rhyton/snap.h>
 #include <rhyton/space.h>
 #include <rhyton/stand.h>
 #include <rhyton/stretch.h>

@@ -319,6 +319,31 @@ measure_overhang (RhyPlan           *self,
   n->angle_high_rad = reach.a_high;
 }
 
+/* The lay's size where it is, at another place: true to length there, as on a cylinder. */
+static RhyReach
+carried_to (const RhyPlan *self,
+            RhyWallPoint   to)
+{
+  const RhyWallPoint from = self->numbers.anchor;
+  const Reach reach = reach_of_ink (self->lay, self->unit_ink, self->n_unit_ink);
+  if (reach.n == 0)
+    return (RhyReach) { G_MAXDOUBLE, -G_MAXDOUBLE, G_MAXDOUBLE, -G_MAXDOUBLE };
+  const double wider = rhy_wall_at (self->wall, from.s).r_mm / rhy_wall_at (self->wall, to.s).r_mm;
+  return (RhyReach) { to.s + reach.s_low - from.s, to.s + reach.s_high - from.s,
+                      to.angle + wider * (reach.a_low - from.angle), to.angle + wider * (reach.a_high - from.angle) };
+}
+
+RhyReach
+rhy_plan_reach_at (const RhyPlan *self,
+                   RhyWallPoint   anchor)
+{
+  g_autoptr (RhyMap) lay = self->group->lay != RHY_LAY_LEAST_STRETCH ? make_lay (self, self->wall, anchor, NULL) : NULL;
+  if (lay == NULL)
+    return carried_to (self, anchor);
+  const Reach reach = reach_of_ink (lay, self->unit_ink, self->n_unit_ink);
+  return (RhyReach) { reach.s_low, reach.s_high, reach.a_low, reach.a_high };
+}
+
 static void
 note_reach (RhyPlan *self,
             Reach    reach)

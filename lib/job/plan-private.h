@@ -45,6 +45,17 @@ gboolean rhy_plan_has_artwork (const RhyJobArtwork *group);
 gboolean rhy_plan_place (RhyPlan *self, GCancellable *cancellable, GError **error);
 
 /*
+ * RhyReach: how far the ink of one copy comes: slants, angles. None: low above high.
+ */
+typedef struct
+{
+  double s_low, s_high, a_low, a_high;
+} RhyReach;
+
+/* Where one copy of the ink would come to lie with its anchor there; what is off the wall is left out. */
+RhyReach rhy_plan_reach_at (const RhyPlan *self, RhyWallPoint anchor);
+
+/*
  * The wall carried on straight past both ends, so that what overhangs has a place, and
  * the lay on it. @below_mm: (out): how much further down slants start. NULL where there
  * is no such lay.
