@@ -56,7 +56,8 @@ guidance_for (RhyPiece               piece,
       return g_strdup ("Measure from the middle cross along and around, write what you find into the CSV (--csv), then:\n"
                        "  rhyton-cli learn --grid READINGS.csv JOB\n");
     case RHY_PIECE_ARROW:
-      return g_strconcat ("Look at the wall with the mouth up:\n", rhy_piece_arrow_table (), NULL);
+      table = rhy_piece_arrow_table ();
+      return g_strconcat ("Look at the wall with the mouth up:\n", table, NULL);
     case RHY_PIECE_LADDER:
       table = rhy_piece_ladder_table (p, beam);
       return g_strconcat ("Set each colour's power and speed in the machine's software:\n", table,

@@ -9,8 +9,12 @@
 #include "rhyton-learner.h"
 #include "rhyton-making.h"
 #include "rhyton-panel.h"
+#include "rhyton-picture-maker.h"
 #include "rhyton-piece-maker.h"
 #include "rhyton-print.h"
+#include "rhyton-proof-check.h"
+#include "rhyton-readiness.h"
+#include "rhyton-thumbnail.h"
 
 #define TAB_MM 8.0
 
@@ -29,6 +33,8 @@ struct _RhytonMakePanel
   GtkWidget          *dpi;
   GtkWidget          *dpi_complaint;
   GtkWidget          *mark;
+  RhytonThumbnail    *pattern_page;
+  RhytonThumbnail    *sheet_page;
 
   double              tab_mm;
 };
@@ -77,6 +83,13 @@ pattern_options (RhytonMakePanel *self)
 }
 
 static void
+on_pattern_choice (RhytonMakePanel *self)
+{
+  const RhyDrawingOptions options = pattern_options (self);
+  rhyton_thumbnail_show_pattern (self->pattern_page, &options);
+}
+
+static void
 on_tab (RhytonMeasureEntry *entry,
         double              value,
         RhytonMakePanel    *self)
@@ -88,6 +101,7 @@ on_tab (RhytonMeasureEntry *entry,
     }
   self->tab_mm = value;
   rhyton_measure_entry_set_value (entry, value);
+  on_pattern_choice (self);
 }
 
 void
@@ -110,22 +124,25 @@ typedef struct
 } Print;
 
 static void
-free_sheet_options (gpointer data)
+clear_sheet_options (RhySheetOptions *options)
 {
-  RhySheetOptions *options = data;
   g_free ((char *) options->power);
   g_free ((char *) options->speed);
   g_free ((char *) options->lines);
-  g_free (options);
+}
+
+static void
+free_sheet_options (gpointer data)
+{
+  clear_sheet_options (data);
+  g_free (data);
 }
 
 static void
 free_print (gpointer data)
 {
   Print *print = data;
-  g_free ((char *) print->sheet.power);
-  g_free ((char *) print->sheet.speed);
-  g_free ((char *) print->sheet.lines);
+  clear_sheet_options (&print->sheet);
   g_free (print);
 }
 
@@ -225,6 +242,14 @@ sheet_options (RhytonMakePanel *self)
 }
 
 static void
+on_sheet_choice (RhytonMakePanel *self)
+{
+  RhySheetOptions options = sheet_options (self);
+  rhyton_thumbnail_show_sheet (self->sheet_page, &options);
+  clear_sheet_options (&options);
+}
+
+static void
 on_save_sheet (RhytonMakePanel *self)
 {
   const RhySheetOptions options = sheet_options (self);
@@ -294,7 +319,11 @@ rhyton_make_panel_class_init (RhytonMakePanelClass *klass)
   g_type_ensure (RHYTON_TYPE_BATCH_MAKER);
   g_type_ensure (RHYTON_TYPE_LEARNER);
   g_type_ensure (RHYTON_TYPE_MEASURE_ENTRY);
+  g_type_ensure (RHYTON_TYPE_PICTURE_MAKER);
   g_type_ensure (RHYTON_TYPE_PIECE_MAKER);
+  g_type_ensure (RHYTON_TYPE_PROOF_CHECK);
+  g_type_ensure (RHYTON_TYPE_READINESS);
+  g_type_ensure (RHYTON_TYPE_THUMBNAIL);
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-make-panel.ui");
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, box);
@@ -307,8 +336,12 @@ rhyton_make_panel_class_init (RhytonMakePanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, dpi);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, dpi_complaint);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, mark);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, pattern_page);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, sheet_page);
   gtk_widget_class_bind_template_callback (widget_class, on_tab);
   gtk_widget_class_bind_template_callback (widget_class, on_dpi);
+  gtk_widget_class_bind_template_callback (widget_class, on_pattern_choice);
+  gtk_widget_class_bind_template_callback (widget_class, on_sheet_choice);
   gtk_widget_class_bind_template_callback (widget_class, on_print_pattern);
   gtk_widget_class_bind_template_callback (widget_class, on_print_sheet);
   gtk_widget_class_bind_template_callback (widget_class, on_save_sheet);
@@ -319,4 +352,6 @@ rhyton_make_panel_init (RhytonMakePanel *self)
 {
   self->tab_mm = TAB_MM;
   gtk_widget_init_template (GTK_WIDGET (self));
+  on_pattern_choice (self);
+  on_sheet_choice (self);
 }

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "rhyton-dialogs.h"
+#include "rhyton-panel.h"
 
 /* A product on its way from the button to the file. */
 typedef struct
@@ -16,6 +17,21 @@ typedef struct
   GDestroyNotify       free_options;
   char                *path;
 } Errand;
+
+/* What became of it. */
+typedef struct
+{
+  char   *path;
+  double  width_mm, height_mm;  /* of the ink on the wall; 0: not to be told */
+} Made;
+
+static void
+free_made (gpointer data)
+{
+  Made *made = data;
+  g_free (made->path);
+  g_free (made);
+}
 
 static void
 free_errand (gpointer data)
@@ -143,7 +159,14 @@ make_and_save (RhyJob        *job,
   if (bytes == NULL || g_cancellable_set_error_if_cancelled (cancellable, error)
       || !rhy_drawing_save (bytes, errand->path, error))
     return NULL;
-  return g_strdup (errand->path);
+  Made *made = g_new0 (Made, 1);
+  made->path = g_strdup (errand->path);
+  if (errand->product == &rhyton_product_bed && rhy_plan_get_n_parts (plan) == 1)
+    {
+      made->width_mm = rhy_plan_get_numbers (plan)->width_mm;
+      made->height_mm = rhy_plan_get_numbers (plan)->height_mm;
+    }
+  return made;
 }
 
 static void
@@ -153,16 +176,25 @@ saved (GObject      *source,
 {
   g_autoptr (RhytonPart) part = data;
   g_autoptr (GError) error = NULL;
-  g_autofree char *path = rhyton_document_run_finish (RHYTON_DOCUMENT (source), result, &error);
+  Made *made = rhyton_document_run_finish (RHYTON_DOCUMENT (source), result, &error);
 
-  if (path == NULL)
+  if (made == NULL)
     {
       rhyton_making_tell (part, error);
       return;
     }
-  g_autofree char *name = g_path_get_basename (path);
-  g_autofree char *text = g_strdup_printf ("%s is written.", name);
-  rhyton_making_notice (part, text, path);
+  g_autofree char *name = g_path_get_basename (made->path);
+  g_autofree char *text = NULL;
+  if (made->width_mm > 0.0)
+    {
+      g_autofree char *width = rhyton_panel_format_length (part, made->width_mm);
+      g_autofree char *height = rhyton_panel_format_length (part, made->height_mm);
+      text = g_strdup_printf ("%s is written: %s \u00d7 %s on the wall.", name, width, height);
+    }
+  else
+    text = g_strdup_printf ("%s is written.", name);
+  rhyton_making_notice (part, text, made->path);
+  free_made (made);
 }
 
 static void
@@ -173,7 +205,7 @@ start (Errand *errand)
 
   errand->part = NULL;
   rhyton_making_notice (part, "Writing\u2026", NULL);
-  rhyton_document_run (document, make_and_save, errand->product->needs_plan, errand, free_errand, g_free, saved, part);
+  rhyton_document_run (document, make_and_save, errand->product->needs_plan, errand, free_errand, free_made, saved, part);
 }
 
 static void

@@ -7,6 +7,7 @@
 
 #include "rhyton-making.h"
 #include "rhyton-panel.h"
+#include "rhyton-piece-guide.h"
 
 #define N_LIST 40u
 
@@ -27,6 +28,7 @@ struct _RhytonPieceMaker
   GtkWidget          *watts;
   RhytonMeasureEntry *line_distance;
   GtkWidget          *guide;
+  GtkGrid            *rows;
   GtkWidget          *complaint;
   GtkWidget          *table;
 
@@ -46,6 +48,8 @@ static const char *const meanings[] = {
 };
 
 static const char *const guides[] = {
+  [RHY_PIECE_ARROW] = "Look at the wall with the mouth up. Which do you see?",
+  [RHY_PIECE_LADDER] = "Set each colour\u2019s power and speed in the machine\u2019s software.",
   [RHY_PIECE_RULER] = "Measure from the middle cross, write what you find into the table, and open that under "
                       "\u201cLearn from a test piece\u201d.",
   [RHY_PIECE_TURN] = "Read where the end\u2019s mark meets the scale above it, right of 0 counting plus, and enter it under "
@@ -139,27 +143,19 @@ refresh (RhytonPieceMaker *self)
   gtk_widget_set_visible (self->ladder, is_ladder);
   gtk_widget_set_visible (self->table, piece == RHY_PIECE_RULER);
 
-  g_autofree char *text = NULL;
+  gtk_label_set_label (GTK_LABEL (self->guide), guides[piece]);
+  rhyton_piece_guide_clear (self->rows);
   if (!read_order (self, &order))
-    text = g_strdup ("");
-  else if (piece == RHY_PIECE_ARROW)
-    text = g_strdup (rhy_piece_arrow_table ());
+    return;
+  if (piece == RHY_PIECE_ARROW)
+    rhyton_piece_guide_show_arrow (self->rows, RHYTON_PART (self));
   else if (is_ladder)
     {
       double watts = 0.0;
       const gsize n = read_list (self->watts, &watts);
-      text = rhy_piece_ladder_table (&order.options, &(RhyPieceBeam) { n == 1 ? watts : 0.0, self->line_distance_mm });
+      rhyton_piece_guide_show_ladder (self->rows, &order.options,
+                                      &(RhyPieceBeam) { n == 1 ? watts : 0.0, self->line_distance_mm });
     }
-  else
-    text = g_strdup (guides[piece]);
-  /* Tables keep their columns; sentences wrap. */
-  const gboolean is_table = piece == RHY_PIECE_ARROW || is_ladder;
-  gtk_label_set_label (GTK_LABEL (self->guide), text);
-  gtk_label_set_wrap (GTK_LABEL (self->guide), !is_table);
-  if (is_table)
-    gtk_widget_add_css_class (self->guide, "table");
-  else
-    gtk_widget_remove_css_class (self->guide, "table");
 }
 
 static void
@@ -318,6 +314,7 @@ rhyton_piece_maker_class_init (RhytonPieceMakerClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonPieceMaker, watts);
   gtk_widget_class_bind_template_child (widget_class, RhytonPieceMaker, line_distance);
   gtk_widget_class_bind_template_child (widget_class, RhytonPieceMaker, guide);
+  gtk_widget_class_bind_template_child (widget_class, RhytonPieceMaker, rows);
   gtk_widget_class_bind_template_child (widget_class, RhytonPieceMaker, complaint);
   gtk_widget_class_bind_template_child (widget_class, RhytonPieceMaker, table);
   gtk_widget_class_bind_template_callback (widget_class, on_piece);

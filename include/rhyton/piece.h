@@ -103,8 +103,20 @@ typedef struct { double watts, line_distance_mm; } RhyPieceBeam;
 RHY_API
 char *rhy_piece_ladder_table (const RhyPieceOptions *options, const RhyPieceBeam *beam);
 
-/** rhy_piece_arrow_table: Returns: what is seen on the wall, and what to set for it; lines of plain text. */
+/**
+ * RhyArrowAnswer:
+ * @seen: what the burnt arrow looks like, the mouth up
+ * @set: what to change in the job file for it
+ * @axis, @mouth, @turn: which of the machine's Axis, Mouth and TurnReversed that is
+ */
+typedef struct { const char *seen, *set; gboolean axis, mouth, turn; } RhyArrowAnswer;
+
+/** rhy_piece_get_arrow_answers: Returns: (transfer none) (array length=n): one for each way an arrow can come out. */
 RHY_API
-const char *rhy_piece_arrow_table (void);
+const RhyArrowAnswer *rhy_piece_get_arrow_answers (gsize *n);
+
+/** rhy_piece_arrow_table: Returns: (transfer full): the same as lines of plain text. */
+RHY_API
+char *rhy_piece_arrow_table (void);
 
 G_END_DECLS

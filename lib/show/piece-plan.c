@@ -129,13 +129,30 @@ rhy_piece_ladder_table (const RhyPieceOptions *p,
   return g_string_free (text, FALSE);
 }
 
-const char *
+const RhyArrowAnswer *
+rhy_piece_get_arrow_answers (gsize *n)
+{
+  static const RhyArrowAnswer answers[] = {
+    { "arrow to the mouth, flag to its right", "nothing: it runs as the job says", FALSE, FALSE, FALSE },
+    { "arrow to the mouth, flag to its left", "change TurnReversed", FALSE, FALSE, TRUE },
+    { "arrow to the base, flag to its left", "change Mouth (plus or minus)", FALSE, TRUE, FALSE },
+    { "arrow to the base, flag to its right", "change Mouth and TurnReversed", FALSE, TRUE, TRUE },
+    { "arrow lies around the vessel", "change Axis, then burn it again", TRUE, FALSE, FALSE },
+  };
+  g_return_val_if_fail (n != NULL, NULL);
+
+  *n = G_N_ELEMENTS (answers);
+  return answers;
+}
+
+char *
 rhy_piece_arrow_table (void)
 {
-  return "  what you see                              what to set\n"
-         "  arrow to the mouth, flag to its right     nothing: it runs as the job says\n"
-         "  arrow to the mouth, flag to its left      change TurnReversed\n"
-         "  arrow to the base, flag to its left       change Mouth (plus or minus)\n"
-         "  arrow to the base, flag to its right      change Mouth and TurnReversed\n"
-         "  arrow lies around the vessel              change Axis, then burn it again\n";
+  gsize n;
+  const RhyArrowAnswer *answers = rhy_piece_get_arrow_answers (&n);
+  GString *text = g_string_new (NULL);
+  g_string_append_printf (text, "  %-40s  %s\n", "what you see", "what to set");
+  for (gsize i = 0; i < n; i++)
+    g_string_append_printf (text, "  %-40s  %s\n", answers[i].seen, answers[i].set);
+  return g_string_free (text, FALSE);
 }

@@ -124,12 +124,35 @@ test_piece_takes_the_place_of_all_artworks (void **state)
   assert_int_equal (g_strv_length (rows) - 1, 1 + 5 * 5 - 1);
 }
 
+/* By hand: an arrow is to the mouth or to the base with its flag on either side, or lies across: five ways, no two the same;
+ * and where nothing is wrong nothing is to be set. */
+static void
+test_every_arrow_has_its_answer (void **state)
+{
+  (void) state;
+  gsize n;
+  const RhyArrowAnswer *answers = rhy_piece_get_arrow_answers (&n);
+  assert_int_equal (n, 5);
+  g_autofree char *table = rhy_piece_arrow_table ();
+  for (gsize i = 0; i < n; i++)
+    {
+      assert_non_null (strstr (table, answers[i].seen));
+      assert_int_equal (strstr (answers[i].set, "nothing") != NULL, i == 0);
+      assert_int_equal (strstr (answers[i].set, "Axis") != NULL, answers[i].axis);
+      assert_int_equal (strstr (answers[i].set, "Mouth") != NULL, answers[i].mouth);
+      assert_int_equal (strstr (answers[i].set, "TurnReversed") != NULL, answers[i].turn);
+      for (gsize k = 0; k < i; k++)
+        assert_string_not_equal (answers[i].set, answers[k].set);
+    }
+}
+
 int
 main (void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_ruler_steps_are_ten_mm),
     cmocka_unit_test (test_arrow_is_like_none_of_its_images),
+    cmocka_unit_test (test_every_arrow_has_its_answer),
     cmocka_unit_test (test_energy_is_power_over_speed_and_distance),
     cmocka_unit_test (test_ladder_cells_have_their_own_colours),
     cmocka_unit_test (test_turn_line_is_one_turn),

@@ -11,8 +11,12 @@
 #include "rhyton-learner.h"
 #include "rhyton-make-panel.h"
 #include "rhyton-making.h"
+#include "rhyton-picture-maker.h"
 #include "rhyton-piece-maker.h"
 #include "rhyton-print.h"
+#include "rhyton-proof-check.h"
+#include "rhyton-readiness.h"
+#include "rhyton-thumbnail.h"
 
 /* The Make step. What leaves it is compared with the files of the command line, a program of its own. */
 
@@ -116,6 +120,16 @@ save (Fixture             *f,
   g_autoptr (GFile) file = file_in (f, name);
   rhyton_making_save (part (f, RHYTON_TYPE_MAKE_PANEL), product, g_memdup2 (options, size), g_free, file);
   settle (f);
+}
+
+/* What a label of a template says. */
+static const char *
+said (GtkWidget  *root,
+      GType       type,
+      const char *child)
+{
+  GtkWidget *label = GTK_WIDGET (gtk_widget_get_template_child (root, type, child));
+  return gtk_label_get_label (GTK_LABEL (label));
 }
 
 /* ---- drawings, pattern, sheet ---- */
@@ -282,6 +296,135 @@ test_making_can_be_stopped (void **state)
   assert_null (question ());
 }
 
+/* ---- what is seen of it beforehand ---- */
+
+static gboolean
+is_dark (cairo_surface_t *surface,
+         int              x,
+         int              y)
+{
+  const unsigned char *row = cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface);
+  return cairo_image_surface_get_format (surface) == CAIRO_FORMAT_A8 ? row[x] < 128 : row[4 * x] < 128;
+}
+
+/* Where something is made it stands why it should not be, and no longer than that is so. */
+static void
+test_it_is_shown_what_stops_it (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  RhytonReadiness *readiness = part (f, RHYTON_TYPE_READINESS);
+  assert_false (gtk_widget_get_visible (GTK_WIDGET (readiness)));
+  const RhytonEdit edit = { "Artwork", "At", "112" };
+  assert_true (rhyton_document_change (f->document, "Height", NULL, &edit, 1, NULL));
+  settle (f);
+  assert_true (gtk_widget_get_visible (GTK_WIDGET (readiness)));
+  const char *text = said (GTK_WIDGET (readiness), RHYTON_TYPE_READINESS, "text");
+  assert_true (g_str_has_prefix (text, "Not ready. "));
+  assert_non_null (strstr (text, "lip"));
+  assert_true (rhyton_document_undo (f->document));
+  settle (f);
+  assert_false (gtk_widget_get_visible (GTK_WIDGET (readiness)));
+}
+
+static gboolean
+is_drawn (gpointer thumbnail)
+{
+  return !rhyton_thumbnail_is_busy (thumbnail);
+}
+
+static void
+collect_thumbnails (GtkWidget *widget,
+                    gpointer   data)
+{
+  if (RHYTON_IS_THUMBNAIL (widget))
+    g_ptr_array_add (data, widget);
+}
+
+/* The demo's wall, developed, is 276 mm round at the rim (pi 88 mm): one A4 page cannot hold it, two do, as the
+ * command line's own PDF has. */
+static void
+test_first_pages_are_shown (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_action_group_activate_action (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("make"));
+  gui_frame (GTK_WIDGET (f->window));
+  gui_settle ();
+  g_autoptr (GPtrArray) pages = g_ptr_array_new ();
+  gui_each (GTK_WIDGET (f->window), collect_thumbnails, pages);
+  assert_int_equal (pages->len, 2);
+  for (guint i = 0; i < 2; i++)
+    assert_true (gui_until (is_drawn, pages->pdata[i], 30.0));
+  assert_string_equal (rhyton_thumbnail_get_text (pages->pdata[0]), "one sheet");
+  assert_string_equal (rhyton_thumbnail_get_text (pages->pdata[1]), "page 1 of 2");
+  gtk_drop_down_set_selected (list (f, "Paper of the pattern"), 1);
+  assert_true (gui_until (is_drawn, pages->pdata[0], 30.0));
+  assert_string_equal (rhyton_thumbnail_get_text (pages->pdata[0]), "page 1 of 2");
+
+  /* Paper is white, and something is on it. */
+  for (guint i = 0; i < 2; i++)
+    {
+      GtkWidget *picture = GTK_WIDGET (gtk_widget_get_template_child (pages->pdata[i], RHYTON_TYPE_THUMBNAIL, "picture"));
+      gui_frame (GTK_WIDGET (f->window));
+      cairo_surface_t *surface = gui_picture (picture);
+      const int width = cairo_image_surface_get_width (surface), height = cairo_image_surface_get_height (surface);
+      gsize dark = 0;
+      for (int y = 0; y < height; y++)
+        for (int x = 0; x < width; x++)
+          dark += is_dark (surface, x, y);
+      assert_true (width > 60 && height > 60);
+      assert_true (dark > 20 && dark < (gsize) (width * height) / 4);
+      cairo_surface_destroy (surface);
+    }
+
+  /* What cannot be drawn says why instead: ink past the rim. */
+  const RhytonEdit edit = { "Artwork", "At", "148" };
+  assert_true (rhyton_document_change (f->document, "Height", NULL, &edit, 1, NULL));
+  settle (f);
+  assert_true (gui_until (is_drawn, pages->pdata[0], 30.0));
+  assert_non_null (strstr (rhyton_thumbnail_get_text (pages->pdata[0]), "past the rim"));
+}
+
+/* The same picture as the command line's, and the same words of a proof. */
+static void
+test_picture_and_proof_are_the_command_line_s (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  rhyton_measure_entry_enter (field (f, "Angle that faces you"), "30");
+  gtk_drop_down_set_selected (list (f, "Size of the picture"), 2);
+  g_autoptr (GFile) picture = file_in (f, "w.png");
+  rhyton_picture_maker_save_to (part (f, RHYTON_TYPE_PICTURE_MAKER), picture);
+  settle (f);
+  run_cli (f, 0, "view --turn 30 --lift 11.5 --size 640x480 -o c.png %s", f->job);
+  assert_same_file (f, "w.png", "c.png");
+
+  RhytonProofCheck *check = part (f, RHYTON_TYPE_PROOF_CHECK);
+  run_cli (f, 0, "wrap -o bed.svg %s", f->job);
+  g_autofree char *words = g_strdup_printf ("proof %s bed.svg", f->job);
+  g_autofree char *line = cli (f, 0, words);
+  g_autofree char *want = g_strconcat ("bed.svg: ", g_strchomp (line), NULL);
+  g_autoptr (GFile) bed = file_in (f, "bed.svg");
+  rhyton_proof_check_read (check, bed);
+  settle (f);
+  assert_string_equal (said (GTK_WIDGET (check), RHYTON_TYPE_PROOF_CHECK, "text"), want);
+  assert_non_null (strstr (want, "within"));
+
+  /* Another job's drawing, or none at all. */
+  const RhytonEdit edit = { "Artwork", "Width", "50" };
+  assert_true (rhyton_document_change (f->document, "Width", NULL, &edit, 1, NULL));
+  settle (f);
+  assert_string_equal (said (GTK_WIDGET (check), RHYTON_TYPE_PROOF_CHECK, "text"), "");
+  rhyton_proof_check_read (check, bed);
+  settle (f);
+  assert_non_null (strstr (said (GTK_WIDGET (check), RHYTON_TYPE_PROOF_CHECK, "text"), "beyond"));
+  rhyton_proof_check_read (check, picture);
+  settle (f);
+  assert_true (*said (GTK_WIDGET (check), RHYTON_TYPE_PROOF_CHECK, "text") != '\0');
+  assert_null (strstr (said (GTK_WIDGET (check), RHYTON_TYPE_PROOF_CHECK, "text"), "Measuring"));
+}
+
 /* ---- printing ---- */
 
 /* Page @i of a PDF at 300 dots an inch. */
@@ -302,15 +445,6 @@ page_at_300 (Fixture *f,
   assert_int_equal (cairo_surface_status (surface), CAIRO_STATUS_SUCCESS);
   g_unlink (png);
   return surface;
-}
-
-static gboolean
-is_dark (cairo_surface_t *surface,
-         int              x,
-         int              y)
-{
-  const unsigned char *row = cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface);
-  return cairo_image_surface_get_format (surface) == CAIRO_FORMAT_A8 ? row[x] < 128 : row[4 * x] < 128;
 }
 
 /* The longest level dark line of the last 25 mm of a page, in pixels. */
@@ -437,6 +571,28 @@ test_pieces_are_the_command_line_s (void **state)
   assert_same_file (f, "w.csv", "c.csv");
 }
 
+/* An arrow to the base, its flag to its right: the mouth's direction and the turn are both wrong; one undo takes both back. */
+static void
+test_an_arrow_sets_the_machine_right (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  const RhyMouth mouth = data->machine.mouth;
+  const gboolean reversed = data->machine.turn_reversed;
+  gtk_drop_down_set_selected (list (f, "Test piece"), 1);
+  click (f, "Arrow to the base, flag to its right");
+  settle (f);
+  data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_int_not_equal (data->machine.mouth, mouth);
+  assert_int_not_equal (data->machine.turn_reversed, reversed);
+  assert_true (rhyton_document_undo (f->document));
+  settle (f);
+  data = rhy_job_get_data (rhyton_document_get_job (f->document));
+  assert_int_equal (data->machine.mouth, mouth);
+  assert_int_equal (data->machine.turn_reversed, reversed);
+}
+
 /* ---- learning ---- */
 
 /* The demo's job with a machine in it, in the test's folder, so that it can be written to. */
@@ -450,15 +606,6 @@ own_job (Fixture    *f,
                                            "[Artwork]\nFile=%s\nWidth=40\nAt=84\n[Machine]\n%s\n", crest, machine);
   assert_true (g_file_set_contents (path, text, -1, NULL));
   return path;
-}
-
-static const char *
-said (GtkWidget  *root,
-      GType       type,
-      const char *child)
-{
-  GtkWidget *label = GTK_WIDGET (gtk_widget_get_template_child (root, type, child));
-  return gtk_label_get_label (GTK_LABEL (label));
 }
 
 static const char *
@@ -672,7 +819,7 @@ test_a_batch_stops_and_goes_on (void **state)
   RhytonBatchMaker *maker = batch_maker (f);
   g_autofree char *names = in_folder (f, "many.csv");
   GString *text = g_string_new ("name,boat,prize\n");
-  for (int i = 0; i < 40; i++)
+  for (int i = 0; i < 24; i++)
     g_string_append_printf (text, "Rower %d,Eight,Winner\n", i);
   assert_true (g_file_set_contents (names, text->str, -1, NULL));
   g_string_free (text, TRUE);
@@ -689,7 +836,7 @@ test_a_batch_stops_and_goes_on (void **state)
   assert_false (is_there (f, "window/manifest.csv"));
 
   run_batch (f, maker, "window");
-  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result"), "40 of 40"));
+  assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result"), "24 of 24"));
   assert_non_null (strstr (said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result"), "from an earlier run"));
   g_autofree char *job = demo ("crews.rhyton");
   run_cli (f, 0, "batch -n many.csv -d cli %s", job);
@@ -729,9 +876,13 @@ main (void)
     with (test_what_is_not_ready_is_asked_about),
     with (test_what_cannot_be_written_is_said),
     with (test_making_can_be_stopped),
+    with (test_it_is_shown_what_stops_it),
+    with (test_first_pages_are_shown),
+    with (test_picture_and_proof_are_the_command_line_s),
     with (test_a_pattern_is_printed_at_its_size),
     with (test_a_sheet_is_printed_as_it_is_saved),
     with (test_pieces_are_the_command_line_s),
+    with (test_an_arrow_sets_the_machine_right),
     with (test_a_length_teaches_the_travel),
     with (test_a_full_turn_teaches_the_travel),
     with (test_a_table_teaches_and_the_machine_keeps_it),
