@@ -87,28 +87,6 @@ rhyton_artworks_add (RhytonDocument  *document,
   return TRUE;
 }
 
-/* A job file's text with one group's line replaced: the order of the groups says
- * which artwork is the mark, so it must not change. */
-static char *
-with_group_line (const char *text,
-                 const char *from,
-                 const char *to)
-{
-  g_auto (GStrv) lines = g_strsplit (text, "\n", -1);
-  g_autofree char *old = g_strdup_printf ("[%s]", from);
-
-  for (gsize i = 0; lines[i] != NULL; i++)
-    {
-      g_autofree char *line = g_strstrip (g_strdup (lines[i]));
-      if (strcmp (line, old) != 0)
-        continue;
-      g_free (lines[i]);
-      lines[i] = g_strdup_printf ("[%s]", to);
-      break;
-    }
-  return g_strjoinv ("\n", lines);
-}
-
 gboolean
 rhyton_artworks_rename (RhytonDocument  *document,
                         const char      *name,
@@ -132,14 +110,7 @@ rhyton_artworks_rename (RhytonDocument  *document,
                    *plain != '\0' ? plain : "nothing");
       return FALSE;
     }
-  RhyJob *before = rhyton_document_get_job (document);
-  g_autofree char *text = rhy_job_to_data (before, NULL);
-  g_autofree char *renamed = with_group_line (text, artwork->group, group);
-  RhyJob *job = rhy_job_new_from_data (renamed, -1, rhy_job_get_path (before), error);
-  if (job == NULL)
-    return FALSE;
-  rhyton_document_replace (document, "Name of the artwork", job);
-  return TRUE;
+  return rhyton_document_rename_group (document, "Name of the artwork", artwork->group, group, error);
 }
 
 gboolean

@@ -59,6 +59,9 @@ add_filters (GtkFileChooser *chooser,
     case RHYTON_CHOICE_TABLE:
       add_filter (chooser, "Tables", "csv");
       break;
+    case RHYTON_CHOICE_MACHINE:
+      add_filter (chooser, "Machine files", "machine");
+      break;
     case RHYTON_CHOICE_FOLDER:
     default:
       break;

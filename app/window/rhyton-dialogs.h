@@ -13,6 +13,7 @@ typedef enum
   RHYTON_CHOICE_ARTWORK,
   RHYTON_CHOICE_DRAWING,        /* SVG, PDF or PNG, to write */
   RHYTON_CHOICE_TABLE,          /* CSV */
+  RHYTON_CHOICE_MACHINE,
   RHYTON_CHOICE_FOLDER,
 } RhytonChoice;
 

@@ -742,6 +742,53 @@ rhyton_document_replace (RhytonDocument *self,
   take_step (self, name, NULL, job);
 }
 
+/* The order of the groups says which artwork is the mark, so it must not change. */
+static char *
+with_group_line (const char *text,
+                 const char *from,
+                 const char *to)
+{
+  g_auto (GStrv) lines = g_strsplit (text, "\n", -1);
+  g_autofree char *old = g_strdup_printf ("[%s]", from);
+
+  for (gsize i = 0; lines[i] != NULL; i++)
+    {
+      g_autofree char *line = g_strstrip (g_strdup (lines[i]));
+      if (strcmp (line, old) != 0)
+        continue;
+      g_free (lines[i]);
+      lines[i] = g_strdup_printf ("[%s]", to);
+      break;
+    }
+  return g_strjoinv ("\n", lines);
+}
+
+gboolean
+rhyton_document_rename_group (RhytonDocument  *self,
+                              const char      *name,
+                              const char      *from,
+                              const char      *to,
+                              GError         **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && from != NULL && to != NULL, FALSE);
+
+  g_autofree char *text = rhy_job_to_data (self->job, NULL);
+  g_autofree char *renamed = with_group_line (text, from, to);
+  RhyJob *job = rhy_job_new_from_data (renamed, -1, rhy_job_get_path (self->job), error);
+  if (job == NULL)
+    return FALSE;
+  take_step (self, name, NULL, job);
+  return TRUE;
+}
+
+char *
+rhyton_document_name_file (RhytonDocument *self,
+                           const char     *path)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL, NULL);
+  return name_from_job (self->job, path);
+}
+
 static gboolean
 is_of_vessel (const char *group)
 {

@@ -115,6 +115,10 @@ gboolean rhyton_document_change (RhytonDocument    *self,
                                  GError           **error);
 /** rhyton_document_replace: @job: (transfer full): takes the place of the job, as one step to undo. */
 void rhyton_document_replace (RhytonDocument *self, const char *name, RhyJob *job);
+/** rhyton_document_rename_group: as rhyton_document_change(); the group keeps its place in the file. */
+gboolean rhyton_document_rename_group (RhytonDocument *self, const char *name, const char *from, const char *to, GError **error);
+/** rhyton_document_name_file: Returns: (transfer full): what the job is to call a file: relative where that stays short. */
+char *rhyton_document_name_file (RhytonDocument *self, const char *path);
 /** rhyton_document_change_number: as rhyton_document_change(): one key, mm or degrees. */
 gboolean rhyton_document_change_number (RhytonDocument  *self,
                                         const char      *name,

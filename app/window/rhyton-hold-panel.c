@@ -6,6 +6,8 @@
 #include <math.h>
 
 #include "rhyton-comparison.h"
+#include "rhyton-figures.h"
+#include "rhyton-machine-chooser.h"
 #include "rhyton-panel.h"
 
 struct _RhytonHoldPanel
@@ -14,9 +16,10 @@ struct _RhytonHoldPanel
 
   /* Template children */
   GtkWidget          *box;
-  GtkWidget          *machine;
   GtkDropDown        *drive;
   GtkDropDown        *end;
+  GtkDropDown        *grip;
+  GtkDropDown        *support;
   GtkDropDown        *tilt;
   GtkWidget          *tilt_row;
   RhytonMeasureEntry *tilt_angle;
@@ -35,25 +38,12 @@ G_DEFINE_FINAL_TYPE (RhytonHoldPanel, rhyton_hold_panel, RHYTON_TYPE_PART)
 /* In the order of the library's enumerations and of the lists in the template. */
 static const char *const drive_words[] = { "chuck", "rollers", "pins" };
 static const char *const end_words[] = { "base", "mouth" };
+static const char *const grip_words[] = { "outside", "inside" };
+static const char *const support_words[] = { "none", "tailstock", "roller" };
 static const char *const tilt_words[] = { "auto", "level" };
 static const char *const axis_words[] = { "x", "y" };
 static const char *const mouth_words[] = { "plus", "minus" };
 static const char *const page_words[] = { "ink", "turn" };
-
-static void
-refresh_machine (RhytonHoldPanel  *self,
-                 const RhyJobData *data)
-{
-  g_autofree char *name = NULL;
-
-  if (data->machine.file != NULL)
-    name = g_path_get_basename (data->machine.file);
-  else if (data->machine.given)
-    name = g_strdup ("As described here");
-  else
-    name = g_strdup ("None described: usual values are assumed");
-  gtk_label_set_label (GTK_LABEL (self->machine), name);
-}
 
 static void
 refresh_facts (RhytonHoldPanel *self)
@@ -86,18 +76,24 @@ rhyton_hold_panel_job_changed (RhytonPart *part)
   self->refreshing = TRUE;
   gtk_drop_down_set_selected (self->drive, data->hold.drive);
   gtk_drop_down_set_selected (self->end, data->hold.end);
+  gtk_drop_down_set_selected (self->grip, data->hold.grip);
+  gtk_drop_down_set_selected (self->support, data->hold.support);
   gtk_drop_down_set_selected (self->tilt, data->hold.tilt_mode);
   gtk_drop_down_set_selected (self->axis, data->machine.axis);
   gtk_drop_down_set_selected (self->mouth, data->machine.mouth);
   gtk_drop_down_set_selected (self->page, data->output.page);
   gtk_check_button_set_active (self->reversed, data->machine.turn_reversed);
   self->refreshing = FALSE;
+  /* Only a chuck has an end, and only at the mouth can it be inside. */
+  const gboolean is_chuck = data->hold.drive == RHY_DRIVE_CHUCK;
+  gtk_widget_set_visible (GTK_WIDGET (self->end), is_chuck);
+  gtk_widget_set_visible (GTK_WIDGET (self->grip), is_chuck && data->hold.end == RHY_END_MOUTH);
+  gtk_widget_set_visible (GTK_WIDGET (self->support), is_chuck);
   gtk_widget_set_visible (self->tilt_row, set);
   rhyton_measure_entry_set_inches (self->travel, rhyton_document_get_inches (document));
   rhyton_measure_entry_set_value (self->travel, data->machine.travel_per_turn_mm > 0.0
                                                   ? data->machine.travel_per_turn_mm : NAN);
   rhyton_measure_entry_set_value (self->tilt_angle, set ? data->hold.tilt_rad * 180.0 / G_PI : NAN);
-  refresh_machine (self, data);
 }
 
 static void
@@ -137,6 +133,22 @@ on_end (GtkDropDown     *drop_down,
         RhytonHoldPanel *self)
 {
   choose (self, drop_down, "Held end", "Hold", "End", end_words, G_N_ELEMENTS (end_words));
+}
+
+static void
+on_grip (GtkDropDown     *drop_down,
+         GParamSpec      *pspec,
+         RhytonHoldPanel *self)
+{
+  choose (self, drop_down, "Grip", "Hold", "Grip", grip_words, G_N_ELEMENTS (grip_words));
+}
+
+static void
+on_support (GtkDropDown     *drop_down,
+            GParamSpec      *pspec,
+            RhytonHoldPanel *self)
+{
+  choose (self, drop_down, "Support", "Hold", "Support", support_words, G_N_ELEMENTS (support_words));
 }
 
 /* "By an angle" begins with the tilt that was taken before. */
@@ -231,9 +243,10 @@ rhyton_hold_panel_class_init (RhytonHoldPanelClass *klass)
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-hold-panel.ui");
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, box);
-  gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, machine);
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, drive);
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, end);
+  gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, grip);
+  gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, support);
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, tilt);
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, tilt_row);
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, tilt_angle);
@@ -245,6 +258,8 @@ rhyton_hold_panel_class_init (RhytonHoldPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, facts);
   gtk_widget_class_bind_template_callback (widget_class, on_drive);
   gtk_widget_class_bind_template_callback (widget_class, on_end);
+  gtk_widget_class_bind_template_callback (widget_class, on_grip);
+  gtk_widget_class_bind_template_callback (widget_class, on_support);
   gtk_widget_class_bind_template_callback (widget_class, on_tilt);
   gtk_widget_class_bind_template_callback (widget_class, on_axis);
   gtk_widget_class_bind_template_callback (widget_class, on_mouth);
@@ -258,5 +273,7 @@ static void
 rhyton_hold_panel_init (RhytonHoldPanel *self)
 {
   g_type_ensure (RHYTON_TYPE_COMPARISON);
+  g_type_ensure (RHYTON_TYPE_FIGURES);
+  g_type_ensure (RHYTON_TYPE_MACHINE_CHOOSER);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

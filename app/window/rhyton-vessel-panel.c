@@ -10,6 +10,7 @@
 #include "rhyton-panel.h"
 #include "rhyton-photo-page.h"
 #include "rhyton-section.h"
+#include "rhyton-zone-list.h"
 
 struct _RhytonVesselPanel
 {
@@ -748,6 +749,7 @@ static void
 rhyton_vessel_panel_init (RhytonVesselPanel *self)
 {
   self->rows = g_ptr_array_new_with_free_func (g_free);
+  g_type_ensure (RHYTON_TYPE_ZONE_LIST);
   g_type_ensure (RHYTON_TYPE_CATALOGUE);
   g_type_ensure (RHYTON_TYPE_SECTION);
   gtk_widget_init_template (GTK_WIDGET (self));

@@ -1,0 +1,216 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-figures.h"
+
+#include <math.h>
+
+#include "rhyton-panel.h"
+
+/* For what ways of holding a figure matters. */
+enum
+{
+  CHUCK = 1 << 0,
+  ROLLERS = 1 << 1,
+  PINS = 1 << 2,
+  TAILSTOCK = 1 << 3,           /* a chuck's */
+  SUPPORT_ROLLER = 1 << 4,      /* a chuck's */
+  ANY = CHUCK | ROLLERS | PINS,
+};
+
+typedef struct
+{
+  const char *about;
+  const char *label;
+  const char *group, *key;
+  gsize       offset;           /* of a double in RhyJobData */
+  gboolean    is_angle;
+  gboolean    zero_is_open;     /* 0 means that it is not given */
+  int         ways;
+  const char *placeholder;
+  const char *tip;
+} Figure;
+
+#define AT(member) offsetof (RhyJobData, member)
+
+static const Figure figures[] = {
+  { "work", "Contact height", "Hold", "ContactHeight", AT (hold.contact_height_mm), FALSE, FALSE, ROLLERS, "at the mark",
+    "Height above the base of the ring that lies on the rollers." },
+  { "work", "Reference diameter", "Hold", "ReferenceDiameter", AT (hold.reference_diameter_mm), FALSE, TRUE, CHUCK | PINS, "automatic",
+    "The diameter that the machine's software turns into travel, where it asks for one. Empty: the fattest under the ink." },
+  { "work", "Support height", "Hold", "SupportHeight", AT (hold.support_height_mm), FALSE, FALSE, SUPPORT_ROLLER, "automatic",
+    "Height above the base of the ring that the support roller carries. Empty: a quarter of the wall from the free end." },
+  { "work", "Droop", "Hold", "Sag", AT (hold.sag_rad), TRUE, FALSE, CHUCK, NULL,
+    "How far a heavy piece droops from its chuck: lay a level on it." },
+  { "work", "Wobble", "Hold", "Runout", AT (hold.runout_mm), FALSE, FALSE, ANY, NULL,
+    "From the highest to the lowest reading of a dial as the work turns once." },
+  { "work", "Out of focus by", "Hold", "Defocus", AT (hold.defocus_mm), FALSE, FALSE, ANY, NULL,
+    "How far the head is set above its focus on purpose." },
+  { "machine", "Axis above the bed", "Machine", "AxisHeight", AT (machine.axis_height_mm), FALSE, FALSE, CHUCK | PINS, "not known",
+    "From the bed to the middle of the rotary axis." },
+  { "machine", "Nozzle at its highest", "Machine", "NozzleTop", AT (machine.nozzle_top_mm), FALSE, FALSE, ANY, "not known",
+    "From the bed to the nozzle's tip when the head is as high as it goes." },
+  { "machine", "Working distance", "Machine", "WorkingDistance", AT (machine.working_distance_mm), FALSE, FALSE, ANY, "not known",
+    "From the nozzle's tip to the work in focus." },
+  { "machine", "Depth of focus", "Machine", "DepthOfFocus", AT (machine.depth_of_focus_mm), FALSE, FALSE, ANY, "not known",
+    "By how much that distance may change in all before the line gets wide." },
+  { "machine", "Nozzle radius", "Machine", "NozzleRadius", AT (machine.nozzle_radius_mm), FALSE, FALSE, ANY, "not known",
+    "Half the width of the nozzle at its tip." },
+  { "machine", "Head half width", "Machine", "HeadHalfWidth", AT (machine.head_half_width_mm), FALSE, FALSE, ANY, "not known",
+    "From the beam to the side of the head along the rotary axis." },
+  { "machine", "Head above the tip", "Machine", "HeadHeight", AT (machine.head_height_mm), FALSE, FALSE, ANY, "not known",
+    "From the nozzle's tip up to the underside of the head." },
+  { "machine", "Least tilt", "Machine", "TiltMin", AT (machine.tilt_min_rad), TRUE, FALSE, CHUCK, "no limit",
+    "How far the free end can be lifted above the chuck: less than 0." },
+  { "machine", "Greatest tilt", "Machine", "TiltMax", AT (machine.tilt_max_rad), TRUE, FALSE, CHUCK, "no limit",
+    "How far the free end can dip below the chuck." },
+  { "machine", "Jaws take", "Machine", "JawDepth", AT (machine.jaw_depth_mm), FALSE, FALSE, CHUCK, "not known",
+    "How much of the wall the jaws cover." },
+  { "machine", "Jaws stand out", "Machine", "JawStand", AT (machine.jaw_stand_mm), FALSE, FALSE, CHUCK, "not known",
+    "How far the jaws stand out of the wall." },
+  { "machine", "Chuck radius", "Machine", "ChuckRadius", AT (machine.chuck_radius_mm), FALSE, FALSE, CHUCK | PINS, "not known",
+    "Radius of what is behind the jaws." },
+  { "machine", "Tailstock radius", "Machine", "TailstockRadius", AT (machine.tailstock_radius_mm), FALSE, FALSE, TAILSTOCK, "not known",
+    "Radius of what presses against the free end." },
+  { "machine", "Pin radius", "Machine", "PinRadius", AT (machine.pin_radius_mm), FALSE, FALSE, PINS, "not known",
+    "Radius of the pins." },
+  { "machine", "Pin length", "Machine", "PinLength", AT (machine.pin_length_mm), FALSE, FALSE, PINS, "not known",
+    "From the work to where what carries the pin begins." },
+  { "machine", "Roller radius", "Machine", "RollerRadius", AT (machine.roller_radius_mm), FALSE, FALSE, ROLLERS | SUPPORT_ROLLER, "not known",
+    "Half the diameter of a roller." },
+  { "machine", "Gap of the rollers", "Machine", "RollerGap", AT (machine.roller_gap_mm), FALSE, FALSE, ROLLERS, "not known",
+    "The clear space between the two rollers." },
+  { "machine", "Bed width", "Machine", "BedWidth", AT (machine.bed_width_mm), FALSE, FALSE, ANY, "not known",
+    "How far the machine reaches along x." },
+  { "machine", "Bed height", "Machine", "BedHeight", AT (machine.bed_height_mm), FALSE, FALSE, ANY, "not known",
+    "How far the machine reaches along y." },
+};
+
+struct _RhytonFigures
+{
+  RhytonPart          parent_instance;
+
+  GtkWidget          *box;
+  GtkWidget          *rows[G_N_ELEMENTS (figures)];
+  RhytonMeasureEntry *entries[G_N_ELEMENTS (figures)];
+};
+
+enum { PROP_ABOUT = 1, N_PROPS };
+
+static GParamSpec *properties[N_PROPS];
+
+G_DEFINE_FINAL_TYPE (RhytonFigures, rhyton_figures, RHYTON_TYPE_PART)
+
+static void
+on_commit (RhytonMeasureEntry *entry,
+           double              value,
+           RhytonFigures      *self)
+{
+  for (gsize i = 0; i < G_N_ELEMENTS (figures); i++)
+    if (self->entries[i] == entry)
+      rhyton_panel_enter_number (RHYTON_PART (self), entry, figures[i].label, figures[i].group, figures[i].key, value);
+}
+
+static GtkWidget *
+make_row (RhytonFigures *self,
+          gsize          i)
+{
+  const Figure *figure = &figures[i];
+  GtkWidget *row = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 12);
+  GtkWidget *label = gtk_label_new (figure->label);
+  GtkWidget *entry = g_object_new (RHYTON_TYPE_MEASURE_ENTRY, "label", figure->label, "angle", figure->is_angle, "optional", TRUE,
+                                   "placeholder", figure->placeholder != NULL ? figure->placeholder : "0",
+                                   "tooltip-text", figure->tip, NULL);
+
+  gtk_label_set_xalign (GTK_LABEL (label), 0.0f);
+  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
+  gtk_widget_set_hexpand (label, TRUE);
+  gtk_widget_set_valign (label, GTK_ALIGN_START);
+  gtk_widget_set_margin_top (label, 8);
+  gtk_box_append (GTK_BOX (row), label);
+  gtk_box_append (GTK_BOX (row), entry);
+  g_signal_connect (entry, "commit", G_CALLBACK (on_commit), self);
+  self->entries[i] = RHYTON_MEASURE_ENTRY (entry);
+  self->rows[i] = row;
+  return row;
+}
+
+static int
+way_of (const RhyJobData *data)
+{
+  if (data->hold.drive == RHY_DRIVE_ROLLERS)
+    return ROLLERS;
+  if (data->hold.drive == RHY_DRIVE_PINS)
+    return PINS;
+  return CHUCK | (data->hold.support == RHY_SUPPORT_TAILSTOCK ? TAILSTOCK : 0)
+         | (data->hold.support == RHY_SUPPORT_ROLLER ? SUPPORT_ROLLER : 0);
+}
+
+static void
+rhyton_figures_job_changed (RhytonPart *part)
+{
+  RhytonFigures *self = RHYTON_FIGURES (part);
+  RhytonDocument *document = rhyton_part_get_document (part);
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (document));
+  const int way = way_of (data);
+
+  for (gsize i = 0; i < G_N_ELEMENTS (figures); i++)
+    {
+      const Figure *figure = &figures[i];
+      if (self->entries[i] == NULL)
+        continue;
+      double value = *(const double *) (const void *) ((const char *) data + figure->offset);
+      if (figure->zero_is_open && value == 0.0)
+        value = NAN;
+      rhyton_measure_entry_set_inches (self->entries[i], rhyton_document_get_inches (document));
+      rhyton_measure_entry_set_value (self->entries[i], figure->is_angle ? value * 180.0 / G_PI : value);
+      gtk_widget_set_visible (self->rows[i], (figure->ways & way) != 0);
+    }
+}
+
+static void
+rhyton_figures_set_property (GObject      *object,
+                             guint         id,
+                             const GValue *value,
+                             GParamSpec   *pspec)
+{
+  RhytonFigures *self = RHYTON_FIGURES (object);
+
+  if (id != PROP_ABOUT)
+    {
+      G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
+      return;
+    }
+  for (gsize i = 0; i < G_N_ELEMENTS (figures); i++)
+    if (g_strcmp0 (figures[i].about, g_value_get_string (value)) == 0)
+      gtk_box_append (GTK_BOX (self->box), make_row (self, i));
+}
+
+static void
+rhyton_figures_dispose (GObject *object)
+{
+  g_clear_pointer (&RHYTON_FIGURES (object)->box, gtk_widget_unparent);
+  G_OBJECT_CLASS (rhyton_figures_parent_class)->dispose (object);
+}
+
+static void
+rhyton_figures_class_init (RhytonFiguresClass *klass)
+{
+  GObjectClass *object_class = G_OBJECT_CLASS (klass);
+
+  object_class->set_property = rhyton_figures_set_property;
+  object_class->dispose = rhyton_figures_dispose;
+  RHYTON_PART_CLASS (klass)->job_changed = rhyton_figures_job_changed;
+
+  properties[PROP_ABOUT] = g_param_spec_string ("about", NULL, NULL, NULL,
+                                                G_PARAM_WRITABLE | G_PARAM_CONSTRUCT_ONLY | G_PARAM_STATIC_STRINGS);
+  g_object_class_install_properties (object_class, N_PROPS, properties);
+  gtk_widget_class_set_layout_manager_type (GTK_WIDGET_CLASS (klass), GTK_TYPE_BIN_LAYOUT);
+}
+
+static void
+rhyton_figures_init (RhytonFigures *self)
+{
+  self->box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 6);
+  gtk_widget_set_parent (self->box, GTK_WIDGET (self));
+}

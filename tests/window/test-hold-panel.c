@@ -1,0 +1,231 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "fixture.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "rhyton-machine-chooser.h"
+#include "rhyton-zone-grip.h"
+#include "rhyton-zone-list.h"
+
+static const RhyJobData *
+data_of (Fixture *f)
+{
+  return rhy_job_get_data (rhyton_document_get_job (f->document));
+}
+
+static void
+expect_back (Fixture    *f,
+             const char *start)
+{
+  while (rhyton_document_undo (f->document))
+    ;
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+}
+
+static void
+open_mug (Fixture *f)
+{
+  g_autofree char *path = demo ("mug.rhyton");
+  open_job (f, path);
+}
+
+static void
+keep (GtkWidget *widget,
+      gpointer   data)
+{
+  gpointer *search = data;
+  if (G_TYPE_CHECK_INSTANCE_TYPE (widget, (GType) GPOINTER_TO_SIZE (search[0])))
+    search[1] = widget;
+}
+
+static gpointer
+find (Fixture *f,
+      GType    type)
+{
+  gpointer search[2] = { GSIZE_TO_POINTER (type), NULL };
+  gui_each (GTK_WIDGET (f->window), keep, search);
+  assert_non_null (search[1]);
+  return search[1];
+}
+
+/* What is entered is the job file's key, in its unit; emptied, the key goes. */
+static void
+test_figures_are_the_job_s_keys (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+
+  rhyton_measure_entry_enter (field (f, "Nozzle radius"), "1/4 in");
+  assert_near (data_of (f)->machine.nozzle_radius_mm, 6.35, 1e-12);
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Nozzle radius");
+  rhyton_measure_entry_enter (field (f, "Droop"), "1.5");
+  assert_near (data_of (f)->hold.sag_rad, 1.5 * G_PI / 180.0, 1e-15);
+  rhyton_measure_entry_enter (field (f, "Nozzle radius"), "");
+  g_autoptr (GKeyFile) keys = g_key_file_new ();
+  g_autofree char *text = text_of (f);
+  assert_true (g_key_file_load_from_data (keys, text, (gsize) -1, G_KEY_FILE_NONE, NULL));
+  assert_false (g_key_file_has_key (keys, "Machine", "NozzleRadius", NULL));
+  rhyton_measure_entry_enter (field (f, "Chuck radius"), "-4");
+  assert_non_null (strstr (rhyton_measure_entry_get_message (field (f, "Chuck radius")), "0"));
+  settle (f);
+  expect_back (f, start);
+}
+
+static gboolean
+shows (Fixture    *f,
+       const char *label)
+{
+  GtkWidget *entry = GTK_WIDGET (field (f, label));
+  return gtk_widget_get_visible (gtk_widget_get_parent (entry));
+}
+
+/* Pins are no matter where there is a chuck. */
+static void
+test_figures_follow_the_way_of_holding (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  assert_true (shows (f, "Jaws take"));
+  assert_false (shows (f, "Pin radius"));
+  assert_false (shows (f, "Contact height"));
+  assert_false (shows (f, "Tailstock radius"));
+  gtk_drop_down_set_selected (list (f, "Support of the free end"), 1);
+  assert_int_equal (data_of (f)->hold.support, RHY_SUPPORT_TAILSTOCK);
+  assert_true (shows (f, "Tailstock radius"));
+  gtk_drop_down_set_selected (list (f, "Way of holding"), 2);
+  assert_true (shows (f, "Pin radius"));
+  assert_false (shows (f, "Jaws take"));
+  gtk_drop_down_set_selected (list (f, "Way of holding"), 1);
+  assert_true (shows (f, "Contact height"));
+  assert_false (gtk_widget_get_visible (GTK_WIDGET (list (f, "Held end"))));
+  settle (f);
+  expect_back (f, start);
+}
+
+/* Another machine replaces all that was said of the one before; taken over, its figures
+ * are the job's own and the same. */
+static void
+test_machine_is_chosen_and_taken_over (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  g_autofree char *path = g_build_filename (g_getenv ("RHYTON_DATADIR"), "machines", "gantry-rotary.machine", NULL);
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+
+  rhyton_machine_chooser_take (find (f, RHYTON_TYPE_MACHINE_CHOOSER), file);
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Machine");
+  /* gantry-rotary.machine says so. */
+  assert_near (data_of (f)->machine.travel_per_turn_mm, 250.0, 0.0);
+  assert_near (data_of (f)->machine.jaw_stand_mm, 18.0, 0.0);
+  settle (f);
+  gtk_drop_down_set_selected (list (f, "Machine"), 1);
+  assert_null (data_of (f)->machine.file);
+  assert_near (data_of (f)->machine.travel_per_turn_mm, 250.0, 0.0);
+  assert_near (data_of (f)->machine.jaw_stand_mm, 18.0, 0.0);
+  gtk_drop_down_set_selected (list (f, "Machine"), 0);
+  assert_false (data_of (f)->machine.given);
+  settle (f);
+
+  g_autofree char *none = g_build_filename (f->folder, "none.machine", NULL);
+  g_autoptr (GFile) missing = g_file_new_for_path (none);
+  g_autofree char *before = text_of (f);
+  rhyton_machine_chooser_take (find (f, RHYTON_TYPE_MACHINE_CHOOSER), missing);
+  g_autofree char *after = text_of (f);
+  assert_string_equal (before, after);
+  expect_back (f, start);
+}
+
+static void
+test_zones_come_and_go (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  const gsize n = data_of (f)->n_zones;
+  RhytonZoneList *zones = find (f, RHYTON_TYPE_ZONE_LIST);
+
+  for (int kind = RHY_ZONE_HANDLE; kind <= RHY_ZONE_MARK; kind++)
+    {
+      assert_true (rhyton_zone_list_add (zones, (RhyZoneKind) kind));
+      assert_int_equal (data_of (f)->zones[data_of (f)->n_zones - 1].kind, kind);
+    }
+  assert_int_equal (data_of (f)->n_zones, n + 7);
+  /* A second one of a kind has a name of its own. */
+  assert_true (rhyton_zone_list_add (zones, RHY_ZONE_SEAM));
+  assert_string_equal (data_of (f)->zones[n + 7].name, "seam 2");
+  rhyton_measure_entry_enter (field (f, "Width of the zone around"), "25");
+  assert_near (data_of (f)->zones[n + 7].width_rad, 25.0 * G_PI / 180.0, 1e-12);
+  GtkWidget *name = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_ENTRY, "Name of the zone");
+  gtk_editable_set_text (GTK_EDITABLE (name), "weld");
+  g_signal_emit_by_name (name, "activate");
+  assert_string_equal (data_of (f)->zones[n + 7].name, "weld");
+  gtk_editable_set_text (GTK_EDITABLE (name), "seam");
+  g_signal_emit_by_name (name, "activate");
+  assert_string_equal (data_of (f)->zones[n + 7].name, "weld");
+  click (f, "Remove this zone");
+  assert_int_equal (data_of (f)->n_zones, n + 7);
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Removal of a zone");
+  settle (f);
+  expect_back (f, start);
+}
+
+/* Dragged by its middle on the pattern, a handle's zone follows the pointer, to a whole
+ * degree and mm; by an edge, only that edge. */
+static void
+test_zone_is_dragged (void **state)
+{
+  Fixture *f = *state;
+  open_mug (f);
+  g_autofree char *start = text_of (f);
+  RhytonFlatView *view = rhyton_stage_get_bed_view (f->stage);
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "view", g_variant_new_string ("bed"));
+  gui_frame (GTK_WIDGET (f->window));
+  settle (f);
+  RhyPlan *plan = rhyton_document_get_plan (f->document);
+  const RhyZone before = data_of (f)->zones[0];
+  assert_int_equal (before.kind, RHY_ZONE_HANDLE);
+  RhyRing low, middle, high;
+  assert_true (rhy_wall_at_height (rhy_plan_get_wall (plan), before.from_mm, &low));
+  assert_true (rhy_wall_at_height (rhy_plan_get_wall (plan), before.to_mm, &high));
+  assert_true (rhy_wall_at_height (rhy_plan_get_wall (plan), 0.5 * (before.from_mm + before.to_mm), &middle));
+  const double angle = before.centre_rad - 0.2 * before.width_rad;
+  double x, y, to_x, to_y;
+
+  assert_true (rhyton_flat_view_locate (view, (RhyWallPoint) { middle.s_mm, angle }, &x, &y));
+  assert_true (rhyton_flat_view_locate (view, (RhyWallPoint) { middle.s_mm, angle - 20.0 * G_PI / 180.0 }, &to_x, &to_y));
+  drag (GTK_WIDGET (view), x, y, to_x - x, to_y - y);
+  const RhyZone *moved = &data_of (f)->zones[0];
+  assert_near (remainder (moved->centre_rad - before.centre_rad, 2.0 * G_PI) * 180.0 / G_PI, -20.0, 1e-6);
+  assert_near (moved->width_rad, before.width_rad, 1e-12);
+  assert_near (moved->from_mm, before.from_mm, 1e-9);
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Place of a zone");
+  settle (f);
+
+  assert_true (rhyton_flat_view_locate (view, (RhyWallPoint) { high.s_mm, moved->centre_rad }, &x, &y));
+  assert_true (rhyton_flat_view_locate (view, (RhyWallPoint) { middle.s_mm, moved->centre_rad }, &to_x, &to_y));
+  drag (GTK_WIDGET (view), x, y, to_x - x, to_y - y);
+  const RhyZone *cut = &data_of (f)->zones[0];
+  assert_near (cut->to_mm, 0.5 * (before.from_mm + before.to_mm), 0.51);
+  assert_near (cut->from_mm, before.from_mm, 1e-9);
+  settle (f);
+  expect_back (f, start);
+}
+
+int
+main (void)
+{
+#define with(test) cmocka_unit_test_setup_teardown (test, fixture_set_up, fixture_tear_down)
+  const struct CMUnitTest tests[] = {
+    with (test_figures_are_the_job_s_keys),
+    with (test_figures_follow_the_way_of_holding),
+    with (test_machine_is_chosen_and_taken_over),
+    with (test_zones_come_and_go),
+    with (test_zone_is_dragged),
+  };
+  return fixture_run (tests);
+}
