@@ -9,6 +9,7 @@
 #include "rhyton-figures.h"
 #include "rhyton-machine-chooser.h"
 #include "rhyton-panel.h"
+#include "rhyton-stand-view.h"
 
 struct _RhytonHoldPanel
 {
@@ -275,5 +276,6 @@ rhyton_hold_panel_init (RhytonHoldPanel *self)
   g_type_ensure (RHYTON_TYPE_COMPARISON);
   g_type_ensure (RHYTON_TYPE_FIGURES);
   g_type_ensure (RHYTON_TYPE_MACHINE_CHOOSER);
+  g_type_ensure (RHYTON_TYPE_STAND_VIEW);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

@@ -19,4 +19,17 @@ G_BEGIN_DECLS
 RHY_API
 GBytes *rhy_stand_to_png (RhyPlan *plan, RhyBedPoint head, int width, int height, GError **error);
 
+/* That of cairo.h, which whoever draws has included. */
+typedef struct _cairo cairo_t;
+
+/**
+ * rhy_stand_draw_side:
+ * @at: where the beam is on the wall
+ * @width, @height: user units of @cr, from (0, 0); letters are 11 high
+ *
+ * Only from the side, with the distances in words below.
+ */
+RHY_API
+void rhy_stand_draw_side (RhyPlan *plan, RhyWallPoint at, cairo_t *cr, double width, double height);
+
 G_END_DECLS

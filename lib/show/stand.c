@@ -21,6 +21,10 @@
 
 #define HATCH_MM 4.0
 
+/* Of the side alone: size of its letters, and the lines that it may take to say everything. */
+#define SIDE_TEXT 11.0
+#define SIDE_LINES 6.0
+
 static const RhyColour paper = { 0.965, 0.957, 0.937, 1 };
 static const RhyColour ink = { 0.20, 0.23, 0.27, 1 };
 static const RhyColour faint = { 0.20, 0.23, 0.27, 0.45 };
@@ -433,7 +437,6 @@ draw_side (Stand *s,
   cairo_line_to (s->cr, x1, y1);
   cairo_stroke (s->cr);
   cairo_restore (s->cr);
-  say (s, x + 14, y + 10, ink, "From the side, base left, mouth right");
 }
 
 /* ---- from the mouth, cut at the head ---- */
@@ -734,6 +737,30 @@ find_frame (Stand *s)
                                   : NAN;
 }
 
+void
+rhy_stand_draw_side (RhyPlan     *plan,
+                     RhyWallPoint at,
+                     cairo_t     *cr,
+                     double       width,
+                     double       height)
+{
+  g_return_if_fail (plan != NULL && cr != NULL);
+
+  Stand s = { .plan = plan, .d = rhy_job_get_data (rhy_plan_get_job (plan)), .wall = rhy_plan_get_wall (plan),
+              .at = at, .cr = cr, .text_px = SIDE_TEXT };
+  g_autoptr (RhyHolding) here = rhy_plan_hold_at (plan, s.at);
+  g_autoptr (RhyHolding) all = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)), NULL);
+  s.here = here;
+  s.all = all;
+  find_frame (&s);
+  const double words = SIDE_LINES * 1.35 * SIDE_TEXT + 12.0;
+  set_colour (&s, paper);
+  cairo_rectangle (cr, 0.0, 0.0, width, height);
+  cairo_fill (cr);
+  draw_side (&s, 0.0, 0.0, width, MAX (height - words, 40.0));
+  say_all (&s, 10.0, height - words + 4.0);
+}
+
 GBytes *
 rhy_stand_to_png (RhyPlan    *plan,
                   RhyBedPoint head,
@@ -767,6 +794,7 @@ rhy_stand_to_png (RhyPlan    *plan,
   draw_side (&s, 0, 0, width, middle);
   draw_end (&s, 0, middle, floor (0.5 * width), height - middle);
   gboolean done = draw_photo (&s, floor (0.5 * width), middle, width - floor (0.5 * width), height - middle, error);
+  say (&s, 14, 10, ink, "From the side, base left, mouth right");
   say_all (&s, 14, 18 + 1.6 * s.text_px);
   cairo_status_t status = cairo_status (s.cr);
   if (status == CAIRO_STATUS_SUCCESS)

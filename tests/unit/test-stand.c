@@ -27,6 +27,25 @@ typedef struct { int red, amber, blue; } Count;
 
 /* The colours that parts are painted in (stand.c), within a rounding: 0.78 0.19 0.15 and so on. */
 static Count
+count (cairo_surface_t *surface)
+{
+  Count n = { 0, 0, 0 };
+  cairo_surface_flush (surface);
+  for (int y = 0; y < cairo_image_surface_get_height (surface); y++)
+    {
+      const guint8 *row = cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface);
+      for (int x = 0; x < cairo_image_surface_get_width (surface); x++)
+        {
+          const guint8 *p = row + 4 * x;        /* blue, green, red */
+          n.red += abs (p[2] - 199) < 3 && abs (p[1] - 48) < 3 && abs (p[0] - 38) < 3;
+          n.amber += abs (p[2] - 217) < 3 && abs (p[1] - 148) < 3 && abs (p[0] - 33) < 3;
+          n.blue += abs (p[2] - 56) < 3 && abs (p[1] - 115) < 3 && abs (p[0] - 143) < 3;
+        }
+    }
+  return n;
+}
+
+static Count
 colours (RhyPlan *plan, RhyBedPoint head)
 {
   GError *error = NULL;
@@ -38,19 +57,7 @@ colours (RhyPlan *plan, RhyBedPoint head)
   assert_int_equal (cairo_surface_status (surface), CAIRO_STATUS_SUCCESS);
   assert_int_equal (cairo_image_surface_get_width (surface), 640);
   assert_int_equal (cairo_image_surface_get_height (surface), 480);
-  cairo_surface_flush (surface);
-  Count n = { 0, 0, 0 };
-  for (int y = 0; y < 480; y++)
-    {
-      const guint8 *row = cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface);
-      for (int x = 0; x < 640; x++)
-        {
-          const guint8 *p = row + 4 * x;        /* blue, green, red */
-          n.red += abs (p[2] - 199) < 3 && abs (p[1] - 48) < 3 && abs (p[0] - 38) < 3;
-          n.amber += abs (p[2] - 217) < 3 && abs (p[1] - 148) < 3 && abs (p[0] - 33) < 3;
-          n.blue += abs (p[2] - 56) < 3 && abs (p[1] - 115) < 3 && abs (p[0] - 143) < 3;
-        }
-    }
+  const Count n = count (surface);
   cairo_surface_destroy (surface);
   return n;
 }
@@ -70,6 +77,31 @@ test_what_meets_is_red (void **state)
   assert_true (apart.blue > 1000 && apart.amber < 200);
   assert_true (near.blue > 1000 && near.amber > 1000 && near.red < 200);
   assert_true (meets.blue == 0 && meets.red > 2000);
+}
+
+static Count
+side_colours (RhyPlan *plan, RhyWallPoint at)
+{
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, 280, 300);
+  cairo_t *cr = cairo_create (surface);
+  rhy_stand_draw_side (plan, at, cr, 280.0, 300.0);
+  cairo_destroy (cr);
+  const Count n = count (surface);
+  cairo_surface_destroy (surface);
+  return n;
+}
+
+/* The same angles, as the window shows them: the side alone. */
+static void
+test_the_side_alone (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (MUG, block (20, 20));
+  const double s = rhy_plan_get_numbers (plan)->anchor.s;
+  const Count apart = side_colours (plan, (RhyWallPoint) { s, 0.0 });
+  const Count meets = side_colours (plan, (RhyWallPoint) { s, 175.0 / 180.0 * G_PI });
+  assert_true (apart.blue > 300 && apart.red < 100);
+  assert_true (meets.blue == 0 && meets.red > 300);
 }
 
 static void
@@ -99,6 +131,7 @@ main (void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_what_meets_is_red),
+    cmocka_unit_test (test_the_side_alone),
     cmocka_unit_test (test_refusals),
     cmocka_unit_test (test_no_machine),
   };

@@ -2,9 +2,11 @@
 #include "fixture.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "rhyton-machine-chooser.h"
+#include "rhyton-stand-view.h"
 #include "rhyton-zone-grip.h"
 #include "rhyton-zone-list.h"
 
@@ -216,6 +218,50 @@ test_zone_is_dragged (void **state)
   expect_back (f, start);
 }
 
+static gboolean
+is_drawn (gpointer view)
+{
+  return !rhyton_stand_view_is_busy (view);
+}
+
+/* The column in which the body of the head, the blue of stand.c, begins. */
+static int
+head_column (RhytonStandView *view)
+{
+  cairo_surface_t *picture = rhyton_stand_view_get_picture (view);
+  assert_non_null (picture);
+  cairo_surface_flush (picture);
+  for (int x = 0; x < cairo_image_surface_get_width (picture); x++)
+    for (int y = 0; y < cairo_image_surface_get_height (picture); y++)
+      {
+        const guint8 *p = cairo_image_surface_get_data (picture) + y * cairo_image_surface_get_stride (picture) + 4 * x;
+        if (abs (p[2] - 56) < 3 && abs (p[1] - 115) < 3 && abs (p[0] - 143) < 3)
+          return x;
+      }
+  return -1;
+}
+
+/* Held at the base, the mouth is at the right: higher ink has the head farther right. */
+static void
+test_head_follows_the_slider (void **state)
+{
+  Fixture *f = *state;
+  open_mug (f);
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("hold"));
+  gui_frame (GTK_WIDGET (f->window));
+  RhytonStandView *view = find (f, RHYTON_TYPE_STAND_VIEW);
+  GtkWidget *where = gui_labelled (GTK_WIDGET (view), GTK_TYPE_SCALE, "Where the head is along the ink, percent");
+  int columns[2];
+  assert_non_null (where);
+  for (int i = 0; i < 2; i++)
+    {
+      gtk_range_set_value (GTK_RANGE (where), 100.0 * i);
+      assert_true (gui_until (is_drawn, view, 20.0));
+      columns[i] = head_column (view);
+    }
+  assert_true (columns[0] >= 0 && columns[1] > columns[0] + 10);
+}
+
 int
 main (void)
 {
@@ -226,6 +272,7 @@ main (void)
     with (test_machine_is_chosen_and_taken_over),
     with (test_zones_come_and_go),
     with (test_zone_is_dragged),
+    with (test_head_follows_the_slider),
   };
   return fixture_run (tests);
 }
