@@ -169,7 +169,7 @@ refresh_numbers (RhytonCheckPanel *self)
   g_autofree char *width = rhyton_panel_format_length (part, n->width_mm);
   g_autofree char *height = rhyton_panel_format_length (part, n->height_mm);
   g_autofree char *travel = rhyton_panel_format_length (part, n->travel_per_turn_mm);
-  g_autofree char *stretch = format_stretch (&n->stretch);
+  g_autofree char *stretch = format_stretch (rhy_plan_get_stretch (plan));
   g_autofree char *focus = format_focus (part, n);
   g_autofree char *text = g_strdup_printf ("%s \u00d7 %s\n%s\n%s\n%.1f\u00b0\n%s",
                                            width, height, stretch, travel,

@@ -46,7 +46,6 @@ typedef struct
   double          shrink;                     /* to WidthMax=: 1 where it fits without */
   guint           copies;                     /* around; 1 where the lay cannot be repeated */
   double          copy_span_rad;              /* how far one copy reaches around */
-  RhyStretchRange stretch;
   double          travel_per_turn_mm;
   double          reference_diameter_mm;
   double          best_tilt_rad;
@@ -145,7 +144,7 @@ gsize rhy_plan_get_n_parts (const RhyPlan *self);
  * Returns: the plan of artwork @i alone: its own artwork, lay, ink and numbers; wall,
  *   drive and unroll are the whole plan's. Of one artwork it is the plan itself. What the
  *   whole plan says of an artwork it says of the first; its numbers go over all ink
- *   (band, reach, stretch, focus, exposure), its sizes and anchor are the first one's.
+ *   (band, reach, focus, exposure) and its stretch too, its sizes and anchor are the first one's.
  */
 RHY_API
 const RhyPlan *rhy_plan_get_part (const RhyPlan *self, gsize i);
@@ -166,6 +165,9 @@ RHY_API
 RhyMap *rhy_plan_get_unroll (const RhyPlan *self);
 RHY_API
 const RhyPlanNumbers *rhy_plan_get_numbers (const RhyPlan *self);
+/** rhy_plan_get_stretch: Returns: of the lay, over the ink; worked out when first asked for, in any thread. */
+RHY_API
+const RhyStretchRange *rhy_plan_get_stretch (const RhyPlan *self);
 /** rhy_plan_get_ink: Returns: (array length=n): samples of the ink, art space. */
 RHY_API
 const RhyArtPoint *rhy_plan_get_ink (const RhyPlan *self, gsize *n);

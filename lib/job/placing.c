@@ -550,6 +550,5 @@ rhy_plan_place (RhyPlan      *self,
   make_copies (self);
   measure_reach (self);
   drop_hidden (self);
-  self->numbers.stretch = rhy_stretch_over (self->lay, self->wall, self->ink, self->n_ink);
   return TRUE;
 }

@@ -138,7 +138,8 @@ bend_through (const RhyPlan *self,
   RhyPictures pictures = rhy_pictures_for (rhy_job_get_data (self->job), self->group, dots);
   /* What lightening took, on the wall; no more than half, whatever the lay stretches. */
   const double all = rhy_job_get_data (self->job)->output.tolerance_mm;
-  const double taken = MIN (self->numbers.lightened_mm * MAX (self->numbers.stretch.major_max, 1.0), 0.5 * all);
+  const double lightened = self->numbers.lightened_mm;
+  const double taken = lightened > 0.0 ? MIN (lightened * MAX (rhy_plan_get_stretch (self)->major_max, 1.0), 0.5 * all) : 0.0;
   const double tolerance = all - taken;
   g_autoptr (RhyBender) bender = rhy_bender_new (wall, lay, out, tolerance);
   g_autoptr (RhyMap) through = rhy_map_new_chain (lay, out);

@@ -30,6 +30,8 @@ struct _RhyPlan
   gsize                n_ink;
   double               spacing_mm;
   RhyPlanNumbers       numbers;
+  gsize                stretch_known;   /* g_once_init_enter() */
+  RhyStretchRange      stretch;
 };
 
 /* The job's file, for messages. */

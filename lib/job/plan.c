@@ -285,17 +285,6 @@ clear (gpointer data)
 
 /* ---- several artworks ---- */
 
-static RhyStretchRange
-worst_of (RhyStretchRange a,
-          RhyStretchRange b)
-{
-  return (RhyStretchRange) { MAX (a.major_max, b.major_max), MIN (a.minor_min, b.minor_min),
-                             MAX (a.area_max, b.area_max), MIN (a.area_min, b.area_min),
-                             MAX (a.angle_max_rad, b.angle_max_rad),
-                             b.major_max > a.major_max ? b.major_at : a.major_at,
-                             b.minor_min < a.minor_min ? b.minor_at : a.minor_at };
-}
-
 /* The first part's numbers, widened to all the ink there is. */
 static RhyPlanNumbers
 numbers_over (GPtrArray *parts)
@@ -317,7 +306,6 @@ numbers_over (GPtrArray *parts)
       all.past_rim_mm = MAX (all.past_rim_mm, n->past_rim_mm);
       all.past_base_mm = MAX (all.past_base_mm, n->past_base_mm);
       all.n_unseen += n->n_unseen;
-      all.stretch = worst_of (all.stretch, n->stretch);
     }
   return all;
 }
@@ -637,6 +625,45 @@ rhy_plan_get_uncertainty (const RhyPlan       *self,
     .contact_mm = isnan (d->hold.contact_height_mm) ? anchor.z_mm : d->hold.contact_height_mm,
   };
   return rhy_readings_print_uncertainty (&readings, &self->fit, &print, uncertainty, NULL);
+}
+
+static RhyStretchRange
+worst_of (RhyStretchRange a,
+          RhyStretchRange b)
+{
+  return (RhyStretchRange) { MAX (a.major_max, b.major_max), MIN (a.minor_min, b.minor_min),
+                             MAX (a.area_max, b.area_max), MIN (a.area_min, b.area_min),
+                             MAX (a.angle_max_rad, b.angle_max_rad),
+                             b.major_max > a.major_max ? b.major_at : a.major_at,
+                             b.minor_min < a.minor_min ? b.minor_at : a.minor_at };
+}
+
+static RhyStretchRange
+stretch_of (const RhyPlan *self)
+{
+  if (self->parts == NULL)
+    return rhy_stretch_over (self->lay, self->wall, self->ink, self->n_ink);
+  RhyStretchRange all = *rhy_plan_get_stretch (self->parts->pdata[0]);
+  for (guint i = 1; i < self->parts->len; i++)
+    {
+      const RhyPlan *part = self->parts->pdata[i];
+      if (part->n_ink > 0)
+        all = worst_of (all, *rhy_plan_get_stretch (part));
+    }
+  return all;
+}
+
+/* A third of a small drawing's time, and only the verdict asks. */
+const RhyStretchRange *
+rhy_plan_get_stretch (const RhyPlan *self)
+{
+  RhyPlan *known = (RhyPlan *) self;
+  if (g_once_init_enter (&known->stretch_known))
+    {
+      known->stretch = stretch_of (self);
+      g_once_init_leave (&known->stretch_known, 1);
+    }
+  return &known->stretch;
 }
 
 RhyArtwork *

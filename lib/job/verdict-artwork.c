@@ -293,7 +293,7 @@ check_artwork (RhyVerdict *self)
 static void
 check_stretch (RhyVerdict *self)
 {
-  const RhyStretchRange *s = &rhy_plan_get_numbers (self->part)->stretch;
+  const RhyStretchRange *s = rhy_plan_get_stretch (self->part);
   if (!(s->major_max > 1.0 + STRETCH_CARE || s->minor_min < 1.0 - STRETCH_CARE))
     return;
   const gboolean wide = s->major_max - 1.0 >= 1.0 - s->minor_min;

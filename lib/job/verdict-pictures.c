@@ -129,8 +129,8 @@ check_painted (RhyVerdict    *self,
   };
   const RhyArtwork *artwork = rhy_plan_get_artwork (part);
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (part));
-  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (part);
-  const Paints paints = count_paints (artwork, numbers->copies);
+  const RhyStretchRange *stretch = rhy_plan_get_stretch (part);
+  const Paints paints = count_paints (artwork, rhy_plan_get_numbers (part)->copies);
   g_autofree char *list = list_of (&paints);
   if (list == NULL)
     return;
@@ -138,14 +138,14 @@ check_painted (RhyVerdict    *self,
   const double dot_mm = 25.4 / d->output.dots_per_inch;
   g_autofree char *size = paints.pictures == 0 ? g_strdup ("")
                           : rhy_print (" The pictures' own dots are %.3f to %.3f mm on the wall.",
-                                       paints.fine_mm * numbers->stretch.minor_min, paints.coarse_mm * numbers->stretch.major_max);
+                                       paints.fine_mm * stretch->minor_min, paints.coarse_mm * stretch->major_max);
   rhy_verdict_find (self, RHY_LEVEL_NOTE, "picture-inside",
                     rhy_print ("%s %s of %.4g dots an inch (%.3f mm), bent like the outlines, %s.%s",
                                list, paints.pictures + paints.gradients == 1 ? "is drawn as a picture" : "are drawn as pictures", d->output.dots_per_inch, dot_mm,
                                shades[rhy_plan_get_group (part)->shades], size),
                     NAN, NAN);
 
-  const double largest_mm = paints.coarsest_mm * numbers->stretch.major_max;
+  const double largest_mm = paints.coarsest_mm * stretch->major_max;
   if (paints.coarsest == NULL || !(largest_mm > COARSE * dot_mm))
     return;
   const guint width = rhy_raster_get_width (paints.coarsest);

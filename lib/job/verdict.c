@@ -459,10 +459,11 @@ rhy_verdict_to_text (const RhyVerdict *self)
                                  rhy_wall_volume (wall, 0.0, rhy_wall_get_length (wall)) / 1000.0));
   say (out, "", rhy_plan_describe_wall (plan));
   say_artworks (out, plan);
+  const RhyStretchRange *stretch = rhy_plan_get_stretch (plan);
   say (out, "Stretch", rhy_print ("widest %+.2f %%, narrowest %+.2f %%, area %+.2f to %+.2f %%, angles within %.2f degrees",
-                                  100.0 * (n->stretch.major_max - 1.0), 100.0 * (n->stretch.minor_min - 1.0),
-                                  100.0 * (n->stretch.area_min - 1.0), 100.0 * (n->stretch.area_max - 1.0),
-                                  degrees (n->stretch.angle_max_rad)));
+                                  100.0 * (stretch->major_max - 1.0), 100.0 * (stretch->minor_min - 1.0),
+                                  100.0 * (stretch->area_min - 1.0), 100.0 * (stretch->area_max - 1.0),
+                                  degrees (stretch->angle_max_rad)));
   say (out, "Drive", rhy_print ("%.3f mm per turn, reference diameter %.3f mm", n->travel_per_turn_mm, n->reference_diameter_mm));
   say (out, "Hold", rhy_print ("tilt %.3f degrees; over the ink the wall comes up to %.2f mm nearer the head than at the mark, "
                                "and up to %.2f mm farther",
@@ -639,7 +640,7 @@ put_artworks (JsonBuilder   *b,
       rhy_json_put_number (b, "height_mm", n->height_mm);
       rhy_json_put_string (b, "lay", rhy_lay_kind_to_string (group->lay));
       rhy_json_put_string (b, "name", group->name);
-      put_stretch (b, &n->stretch);
+      put_stretch (b, rhy_plan_get_stretch (part));
       rhy_json_put_number (b, "width_mm", n->width_mm);
       json_builder_end_object (b);
     }
@@ -693,7 +694,7 @@ rhy_verdict_to_json (const RhyVerdict *self)
   json_builder_set_member_name (b, "ready");
   json_builder_add_boolean_value (b, rhy_verdict_is_ready (self));
 
-  put_stretch (b, &n->stretch);
+  put_stretch (b, rhy_plan_get_stretch (self->plan));
 
   put_uncertainty (b, self->plan);
 

@@ -570,7 +570,7 @@ static double
 scale_end (const RhyPlan *plan)
 {
   static const double ends[] = { 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 75.0, 100.0 };
-  const RhyStretchRange range = rhy_plan_get_numbers (plan)->stretch;
+  const RhyStretchRange range = *rhy_plan_get_stretch (plan);
   const double most = 100.0 * MAX (fabs (range.major_max - 1.0), fabs (range.minor_min - 1.0));
   for (gsize i = 0; i < G_N_ELEMENTS (ends); i++)
     if (most <= ends[i] * 1.0001)
@@ -1305,7 +1305,7 @@ draw_scale (const RhyScene *self,
   const double y = pic->height - 3.4 * unit;
   const double w = 18.0 * unit;
   const double text = pic->dark ? 0.92 : 0.15;
-  const RhyStretchRange range = rhy_plan_get_numbers (self->plan)->stretch;
+  const RhyStretchRange range = *rhy_plan_get_stretch (self->plan);
   char low[G_ASCII_DTOSTR_BUF_SIZE], high[G_ASCII_DTOSTR_BUF_SIZE];
 
   cairo_pattern_t *ramp = cairo_pattern_create_linear (x, 0.0, x + w, 0.0);

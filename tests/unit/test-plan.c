@@ -26,8 +26,8 @@ test_cylinder_by_hand (void **state)
   assert_near (n->reference_diameter_mm, 60, TOL_MM);
   assert_near (n->travel_per_turn_mm, G_PI * 60, TOL_MM);
   assert_near (n->tilt_rad, 0, 1e-12);
-  assert_near (n->stretch.major_max, 1, 1e-12);
-  assert_near (n->stretch.minor_min, 1, 1e-12);
+  assert_near (rhy_plan_get_stretch (plan)->major_max, 1, 1e-12);
+  assert_near (rhy_plan_get_stretch (plan)->minor_min, 1, 1e-12);
   assert_near (n->exposure_min, 1, 1e-12);
   assert_near (n->exposure_max, 1, 1e-12);
 }
@@ -57,8 +57,8 @@ test_cone_by_hand (void **state)
   assert_near (n->tilt_rad, slope, 1e-9);
   assert_near (n->focus_greatest_mm - n->focus_least_mm, 0, 1e-6);
   /* Ringed: widths go with the radius. */
-  assert_near (n->stretch.major_max, 48.0 / 45.0, 1e-9);
-  assert_near (n->stretch.minor_min, 42.0 / 45.0, 1e-9);
+  assert_near (rhy_plan_get_stretch (plan)->major_max, 48.0 / 45.0, 1e-9);
+  assert_near (rhy_plan_get_stretch (plan)->minor_min, 42.0 / 45.0, 1e-9);
   /* T/(2 pi r) cos (b - t) with T = 2 pi 48 and no tilt error. */
   assert_near (n->exposure_min, 1.0, 1e-9);
   assert_near (n->exposure_max, 48.0 / 42.0, 1e-9);
