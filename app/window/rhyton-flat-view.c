@@ -799,8 +799,16 @@ rhyton_flat_view_is_busy (RhytonFlatView *self)
 }
 
 static void
+tell_selected (RhytonFlatView *self)
+{
+  g_autofree char *selected = rhyton_hand_describe (&self->hand);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, selected, -1);
+}
+
+static void
 rhyton_flat_view_job_changed (RhytonPart *part)
 {
+  tell_selected (RHYTON_FLAT_VIEW (part));
   /* The scale bar may be in another unit now, or the frame round another artwork. */
   gtk_widget_queue_draw (GTK_WIDGET (part));
 }
@@ -810,6 +818,7 @@ rhyton_flat_view_plan_changed (RhytonPart *part)
 {
   RhytonFlatView *self = RHYTON_FLAT_VIEW (part);
 
+  tell_selected (self);
   if (rhyton_document_get_plan (rhyton_part_get_document (part)) == NULL)
     {
       g_clear_pointer (&self->flat, free_flat);

@@ -228,6 +228,22 @@ accent_of (GtkWidget *widget)
 }
 
 void
+rhyton_frame_outline (GtkWidget     *widget,
+                      cairo_t       *cr,
+                      const RhyPlan *plan,
+                      RhytonLocate   locate)
+{
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (plan));
+  const GdkRGBA accent = accent_of (widget);
+
+  if (rhy_bounds_is_empty (box))
+    return;
+  for (int corner = 0; corner < 4; corner++)
+    add_side (cr, plan, locate, widget, corner_of (box, corner), corner_of (box, (corner + 1) % 4));
+  stroke_twice (cr, &accent, 1.0);
+}
+
+void
 rhyton_frame_draw (GtkWidget     *widget,
                    cairo_t       *cr,
                    const RhyPlan *plan,

@@ -17,6 +17,8 @@ RhytonHandle rhyton_frame_hit (const RhyPlan *plan, RhytonLocate locate, gpointe
 
 /** rhyton_frame_draw: @plan: of one artwork. */
 void rhyton_frame_draw (GtkWidget *widget, cairo_t *cr, const RhyPlan *plan, RhytonLocate locate);
+/** rhyton_frame_outline: the frame without its handles, of artwork that a click would select. */
+void rhyton_frame_outline (GtkWidget *widget, cairo_t *cr, const RhyPlan *plan, RhytonLocate locate);
 /** rhyton_frame_outline_zone: the edges of the job's zone @i. */
 void rhyton_frame_outline_zone (GtkWidget *widget, cairo_t *cr, const RhyPlan *plan, gsize i, RhytonLocate locate);
 /**

@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "rhyton-artworks.h"
 #include "rhyton-panel.h"
 
 #define SNAP_TURN_DEG 3.0
@@ -169,16 +170,52 @@ rhyton_grip_describe_snap (const RhySnap  *snap,
   return g_strdup_printf ("%s: %s", words, gap);
 }
 
+static char *
+place_of (RhytonDocument      *document,
+          const RhyJobArtwork *artwork)
+{
+  const double angle = artwork->around_rad * 180.0 / G_PI;
+  if (isnan (artwork->at_mm))
+    return g_strdup_printf ("at the middle, %.1f\u00b0 around", angle);
+  g_autofree char *up = rhyton_panel_format_mm (document, artwork->at_mm);
+  return g_strdup_printf ("%s up, %.1f\u00b0 around", up, angle);
+}
+
+static char *
+size_of (RhytonDocument *document,
+         const RhyPlan  *part)
+{
+  const RhyPlanNumbers *numbers = rhy_plan_get_numbers (part);
+  g_autofree char *width = rhyton_panel_format_mm (document, numbers->width_mm);
+  g_autofree char *height = rhyton_panel_format_mm (document, numbers->height_mm);
+  return g_strdup_printf ("%s \u00d7 %s", width, height);
+}
+
+char *
+rhyton_grip_describe_artwork (RhytonDocument *document,
+                              gsize           i)
+{
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (document));
+  RhyPlan *plan = rhyton_document_get_plan (document);
+
+  g_return_val_if_fail (i < data->n_artworks, NULL);
+  g_autofree char *title = rhyton_artworks_title (&data->artworks[i]);
+  g_autofree char *place = place_of (document, &data->artworks[i]);
+  if (plan == NULL || i >= rhy_plan_get_n_parts (plan) || !(rhy_plan_get_numbers (rhy_plan_get_part (plan, i))->width_mm > 0.0))
+    return g_strdup_printf ("%s: %s", title, place);
+  g_autofree char *size = size_of (document, rhy_plan_get_part (plan, i));
+  return g_strdup_printf ("%s: %s, %s", title, place, size);
+}
+
 /* The place, and what it is by. */
 static char *
 describe_place (const RhytonGrip    *self,
                 RhytonDocument      *document,
                 const RhyJobArtwork *artwork)
 {
-  g_autofree char *up = rhyton_panel_format_mm (document, artwork->at_mm);
-  GString *text = g_string_new (NULL);
+  g_autofree char *place = place_of (document, artwork);
+  GString *text = g_string_new (place);
 
-  g_string_printf (text, "%s up, %.1f\u00b0 around", up, artwork->around_rad * 180.0 / G_PI);
   for (gsize i = 0; i < self->n_snaps; i++)
     {
       g_autofree char *words = rhyton_grip_describe_snap (&self->snaps[i], document);
@@ -194,19 +231,12 @@ rhyton_grip_describe (const RhytonGrip *self,
   const RhyJobArtwork *artwork = rhyton_document_get_artwork (document);
   const RhyPlan *part = rhyton_document_get_part (document);
 
-  g_autofree char *first = NULL;
-  g_autofree char *second = NULL;
-
   switch (self->handle)
     {
     case RHYTON_HANDLE_BODY:
       return describe_place (self, document, artwork);
     case RHYTON_HANDLE_CORNER:
-      if (part == NULL)
-        return NULL;
-      first = rhyton_panel_format_mm (document, rhy_plan_get_numbers (part)->width_mm);
-      second = rhyton_panel_format_mm (document, rhy_plan_get_numbers (part)->height_mm);
-      return g_strdup_printf ("%s \u00d7 %s", first, second);
+      return part != NULL ? size_of (document, part) : NULL;
     case RHYTON_HANDLE_TURN:
       return g_strdup_printf ("turned %.1f\u00b0", artwork->turn_rad * 180.0 / G_PI);
     default:

@@ -62,6 +62,9 @@ void rhyton_grip_drop (RhytonGrip *self, RhytonDocument *document);
 /** rhyton_grip_describe: Returns: (transfer full): what is being changed, as a line to show beside it. */
 char *rhyton_grip_describe (const RhytonGrip *self, RhytonDocument *document);
 
+/** rhyton_grip_describe_artwork: Returns: (transfer full): artwork @i of the job: its name, where it is, its size if it is known. */
+char *rhyton_grip_describe_artwork (RhytonDocument *document, gsize i);
+
 /** rhyton_grip_describe_snap: Returns: (transfer full): what place that is, with its distance. */
 char *rhyton_grip_describe_snap (const RhySnap *snap, RhytonDocument *document);
 

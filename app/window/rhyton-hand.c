@@ -115,6 +115,7 @@ rhyton_hand_take (RhytonHand *self,
   gsize part = 0;
 
   rhyton_hand_drop (self);
+  self->over_other = FALSE;
   self->x = x;
   self->y = y;
   const RhytonHandle handle = look_at (self, x, y, &part, &zone);
@@ -180,21 +181,24 @@ rhyton_hand_hover (RhytonHand *self,
 {
   const gboolean was_hovered = self->hovered;
   const RhytonZonePlace before = self->over;
-  gsize part = 0;
+  const gboolean was_other = self->over_other;
+  const gsize other = self->other;
 
   self->hovered = TRUE;
   if (is_held (self))
     return;
-  const RhytonHandle handle = look_at (self, x, y, &part, &self->over);
-  gtk_widget_set_cursor_from_name (GTK_WIDGET (self->view), cursor_for (self, handle, part, self->over));
-  if (!was_hovered || before.edge != self->over.edge || before.zone != self->over.zone)
+  const RhytonHandle handle = look_at (self, x, y, &self->other, &self->over);
+  self->over_other = handle == RHYTON_HANDLE_BODY && self->other != rhyton_document_get_selected (document_of (self));
+  gtk_widget_set_cursor_from_name (GTK_WIDGET (self->view), cursor_for (self, handle, self->other, self->over));
+  if (!was_hovered || before.edge != self->over.edge || before.zone != self->over.zone
+      || was_other != self->over_other || other != self->other)
     gtk_widget_queue_draw (GTK_WIDGET (self->view));
 }
 
 void
 rhyton_hand_leave (RhytonHand *self)
 {
-  self->hovered = FALSE;
+  self->hovered = self->over_other = FALSE;
   self->over = (RhytonZonePlace) { .edge = RHYTON_ZONE_EDGE_NONE };
   gtk_widget_queue_draw (GTK_WIDGET (self->view));
 }
@@ -244,6 +248,30 @@ draw_snap (const RhytonHand *self,
     }
 }
 
+char *
+rhyton_hand_describe (const RhytonHand *self)
+{
+  RhytonDocument *document = document_of (self);
+  return document != NULL ? rhyton_grip_describe_artwork (document, rhyton_document_get_selected (document))
+                          : g_strdup ("no artwork");
+}
+
+/* What is held, pointed at, or moved by keys. */
+static char *
+note_for (const RhytonHand *self,
+          RhytonZonePlace   zone)
+{
+  RhytonDocument *document = document_of (self);
+
+  if (self->grip.handle != RHYTON_HANDLE_NONE)
+    return rhyton_grip_describe (&self->grip, document);
+  if (zone.edge != RHYTON_ZONE_EDGE_NONE)
+    return rhyton_zone_grip_describe (zone, document);
+  if (self->over_other && self->other < rhy_job_get_data (rhyton_document_get_job (document))->n_artworks)
+    return rhyton_grip_describe_artwork (document, self->other);
+  return gtk_widget_has_visible_focus (GTK_WIDGET (self->view)) ? rhyton_hand_describe (self) : NULL;
+}
+
 void
 rhyton_hand_draw (RhytonHand *self,
                   cairo_t    *cr)
@@ -255,6 +283,8 @@ rhyton_hand_draw (RhytonHand *self,
 
   if (plan == NULL || !(self->hovered || is_held (self) || gtk_widget_has_visible_focus (widget)))
     return;
+  if (self->over_other && self->other < rhy_plan_get_n_parts (plan))
+    rhyton_frame_outline (widget, cr, rhy_plan_get_part (plan, self->other), self->klass->locate);
   if (part != NULL)
     rhyton_frame_draw (widget, cr, part, self->klass->locate);
   for (gsize i = 0; i < self->grip.n_snaps; i++)
@@ -262,8 +292,7 @@ rhyton_hand_draw (RhytonHand *self,
   const RhytonZonePlace zone = self->zone.place.edge != RHYTON_ZONE_EDGE_NONE ? self->zone.place : self->over;
   if (zone.edge != RHYTON_ZONE_EDGE_NONE)
     rhyton_frame_outline_zone (widget, cr, plan, zone.zone, self->klass->locate);
-  g_autofree char *note = self->grip.handle != RHYTON_HANDLE_NONE ? rhyton_grip_describe (&self->grip, document)
-                                                                  : rhyton_zone_grip_describe (zone, document);
+  g_autofree char *note = note_for (self, zone);
   if (note != NULL)
     rhyton_frame_note (widget, cr, note);
 }

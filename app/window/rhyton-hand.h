@@ -39,6 +39,8 @@ typedef struct
   RhytonGrip             grip;
   RhytonZoneGrip         zone;
   RhytonZonePlace        over;          /* the zone under the pointer, if artwork is not */
+  gboolean               over_other;    /* artwork that is not selected is: */
+  gsize                  other;
   double                 x, y;          /* where it took hold */
   gboolean               hovered;
 } RhytonHand;
@@ -52,6 +54,8 @@ void rhyton_hand_hover (RhytonHand *self, double x, double y);
 void rhyton_hand_leave (RhytonHand *self);
 /** rhyton_hand_key: Returns: whether the key was one that moves artwork or selects another. */
 gboolean rhyton_hand_key (RhytonHand *self, guint keyval, GdkModifierType state);
+/** rhyton_hand_describe: Returns: (transfer full): what is selected, for a screen reader. */
+char *rhyton_hand_describe (const RhytonHand *self);
 /** rhyton_hand_draw: the frame, while the pointer is there; a picture to look at stays clean. */
 void rhyton_hand_draw (RhytonHand *self, cairo_t *cr);
 void rhyton_hand_clear (RhytonHand *self);

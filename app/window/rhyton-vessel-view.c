@@ -219,9 +219,10 @@ static const RhytonWorkerClass worker_class = {
 };
 
 static void
-tell_camera (RhytonVesselView *self)
+tell_what_is_seen (RhytonVesselView *self)
 {
-  g_autofree char *text = g_strdup_printf ("turned %.0f\u00b0, lifted %.0f\u00b0, zoom %.2f",
+  g_autofree char *selected = rhyton_hand_describe (&self->hand);
+  g_autofree char *text = g_strdup_printf ("%s; turned %.0f\u00b0, lifted %.0f\u00b0, zoom %.2f", selected,
                                            self->camera.turn_rad * 180.0 / G_PI,
                                            self->camera.lift_rad * 180.0 / G_PI, self->camera.zoom);
   gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, text, -1);
@@ -244,7 +245,7 @@ rhyton_vessel_view_set_camera (RhytonVesselView *self,
   camera.lift_rad = CLAMP (camera.lift_rad, -LIFT_MAX_RAD, LIFT_MAX_RAD);
   camera.zoom = CLAMP (camera.zoom, ZOOM_MIN, ZOOM_MAX);
   self->camera = camera;
-  tell_camera (self);
+  tell_what_is_seen (self);
   refresh (self);
 }
 
@@ -307,6 +308,7 @@ rhyton_vessel_view_is_busy (RhytonVesselView *self)
 static void
 rhyton_vessel_view_job_changed (RhytonPart *part)
 {
+  tell_what_is_seen (RHYTON_VESSEL_VIEW (part));
   gtk_widget_queue_draw (GTK_WIDGET (part));
 }
 
@@ -315,6 +317,7 @@ rhyton_vessel_view_plan_changed (RhytonPart *part)
 {
   RhytonVesselView *self = RHYTON_VESSEL_VIEW (part);
 
+  tell_what_is_seen (self);
   if (rhyton_document_get_plan (rhyton_part_get_document (part)) == NULL)
     {
       g_clear_pointer (&self->surface, cairo_surface_destroy);
@@ -663,5 +666,5 @@ rhyton_vessel_view_init (RhytonVesselView *self)
   gtk_widget_init_template (GTK_WIDGET (self));
   gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                   "Artwork on the vessel", -1);
-  tell_camera (self);
+  tell_what_is_seen (self);
 }

@@ -325,6 +325,60 @@ test_size_is_told_of_each (void **state)
     }
 }
 
+static void
+expect_description (GtkWidget  *view,
+                    const char *wanted)
+{
+  char *bad = gtk_test_accessible_check_property (GTK_ACCESSIBLE (view), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, wanted);
+  if (bad != NULL)
+    print_error ("described as %s, wanted %s\n", bad, wanted);
+  assert_null (bad);
+}
+
+/* Who cannot see which frame has handles is told. */
+static void
+test_selected_artwork_is_said (void **state)
+{
+  Fixture *f = *state;
+  open_three (f);
+  GtkWidget *pattern = GTK_WIDGET (rhyton_stage_get_pattern_view (f->stage));
+  const RhyPlanNumbers *name = rhy_plan_get_numbers (rhy_plan_get_part (rhyton_document_get_plan (f->document), 1));
+  g_autofree char *height = rhyton_panel_format_mm (f->document, name->height_mm);
+  g_autofree char *wanted = g_strdup_printf ("name: 40\u202fmm up, 7.0\u00b0 around, 10\u202fmm \u00d7 %s", height);
+
+  nudge (pattern, GDK_KEY_Page_Down, 0);
+  expect_description (pattern, wanted);
+  expect_description (GTK_WIDGET (rhyton_stage_get_bed_view (f->stage)), wanted);
+  g_autofree char *seen = g_strconcat (wanted, "; turned 0\u00b0, lifted 11\u00b0, zoom 1.00", NULL);
+  expect_description (GTK_WIDGET (rhyton_stage_get_vessel_view (f->stage)), seen);
+}
+
+/* Artwork that a click would select is framed, and named, while the pointer is over it. */
+static void
+test_other_artwork_is_framed_under_the_pointer (void **state)
+{
+  Fixture *f = *state;
+  open_three (f);
+  rhyton_stage_set_large (f->stage, "pattern");
+  gui_frame (GTK_WIDGET (f->stage));
+  RhytonFlatView *view = rhyton_stage_get_pattern_view (f->stage);
+  GtkEventController *motion = gui_controller (GTK_WIDGET (view), GTK_TYPE_EVENT_CONTROLLER_MOTION, 0);
+  const RhyWallPoint anchor = anchor_of (f, 2);
+  const RhyBounds box = rhy_artwork_get_ink_box (rhy_plan_get_artwork (rhy_plan_get_part (rhyton_document_get_plan (f->document), 2)));
+  /* Beside the tip of the A, inside its box, there is no ink. */
+  const RhyWallPoint edge = { anchor.s + box.max_y, anchor.angle + 0.6 * box.min_x / 40.0 };
+  double x, y;
+
+  assert_true (rhyton_flat_view_locate (view, anchor, &x, &y));
+  const double before = darkest_near (f, view, edge);
+  g_signal_emit_by_name (motion, "motion", x, y);
+  settle (f);
+  assert_int_equal (rhyton_document_get_selected (f->document), 0);
+  assert_true (darkest_near (f, view, edge) > before + 40.0);
+  g_signal_emit_by_name (motion, "leave");
+  assert_near (darkest_near (f, view, edge), before, 1.0);
+}
+
 int
 main (void)
 {
@@ -338,6 +392,8 @@ main (void)
     with (test_middle_is_of_what_is_free),
     with (test_keys_move_whichever_is_selected),
     with (test_size_is_told_of_each),
+    with (test_selected_artwork_is_said),
+    with (test_other_artwork_is_framed_under_the_pointer),
   };
   return fixture_run (tests);
 }
