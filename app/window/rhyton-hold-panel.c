@@ -8,6 +8,7 @@
 #include "rhyton-comparison.h"
 #include "rhyton-figures.h"
 #include "rhyton-machine-chooser.h"
+#include "rhyton-howto.h"
 #include "rhyton-panel.h"
 #include "rhyton-stand-view.h"
 
@@ -277,5 +278,6 @@ rhyton_hold_panel_init (RhytonHoldPanel *self)
   g_type_ensure (RHYTON_TYPE_FIGURES);
   g_type_ensure (RHYTON_TYPE_MACHINE_CHOOSER);
   g_type_ensure (RHYTON_TYPE_STAND_VIEW);
+  g_type_ensure (RHYTON_TYPE_HOWTO);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

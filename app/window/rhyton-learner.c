@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "rhyton-dialogs.h"
+#include "rhyton-howto.h"
 #include "rhyton-making.h"
 #include "rhyton-panel.h"
 
@@ -374,6 +375,7 @@ rhyton_learner_init (RhytonLearner *self)
 {
   for (gsize i = 0; i < G_N_ELEMENTS (self->values); i++)
     self->values[i] = NAN;
+  g_type_ensure (RHYTON_TYPE_HOWTO);
   gtk_widget_init_template (GTK_WIDGET (self));
   refresh (self);
   say (self, NULL, NULL);

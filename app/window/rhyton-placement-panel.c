@@ -7,6 +7,7 @@
 
 #include "rhyton-artwork-list.h"
 #include "rhyton-comparison.h"
+#include "rhyton-howto.h"
 #include "rhyton-panel.h"
 #include "rhyton-places.h"
 
@@ -222,5 +223,6 @@ rhyton_placement_panel_init (RhytonPlacementPanel *self)
   g_type_ensure (RHYTON_TYPE_ARTWORK_LIST);
   g_type_ensure (RHYTON_TYPE_COMPARISON);
   g_type_ensure (RHYTON_TYPE_PLACES);
+  g_type_ensure (RHYTON_TYPE_HOWTO);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

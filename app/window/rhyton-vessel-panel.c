@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "rhyton-catalogue.h"
+#include "rhyton-howto.h"
 #include "rhyton-panel.h"
 #include "rhyton-photo-page.h"
 #include "rhyton-section.h"
@@ -24,6 +25,7 @@ struct _RhytonVesselPanel
   RhytonSection *section;
   GtkWidget  *stations;
   GtkWidget  *across_heading;
+  RhytonHowto *across_howto;
   GtkWidget  *form;
   GtkWidget  *facts;
   GtkWidget  *capacity;
@@ -517,6 +519,7 @@ rhyton_vessel_panel_job_changed (RhytonPart *part)
   gtk_drop_down_set_selected (GTK_DROP_DOWN (self->reading), data->vessel.by_tape ? 1 : 0);
   gtk_drop_down_set_selected (GTK_DROP_DOWN (self->form), data->vessel.form);
   gtk_label_set_label (GTK_LABEL (self->across_heading), data->vessel.by_tape ? "Circumference" : "Diameter");
+  rhyton_howto_set_topic (self->across_howto, data->vessel.by_tape ? "circumference" : "diameter");
   self->refreshing = FALSE;
   rhyton_catalogue_set_inches (self->catalogue, rhyton_document_get_inches (rhyton_part_get_document (part)));
   self->refreshing = TRUE;
@@ -718,6 +721,7 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, section);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, stations);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, across_heading);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, across_howto);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, form);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, facts);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, capacity);
@@ -752,5 +756,6 @@ rhyton_vessel_panel_init (RhytonVesselPanel *self)
   g_type_ensure (RHYTON_TYPE_ZONE_LIST);
   g_type_ensure (RHYTON_TYPE_CATALOGUE);
   g_type_ensure (RHYTON_TYPE_SECTION);
+  g_type_ensure (RHYTON_TYPE_HOWTO);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

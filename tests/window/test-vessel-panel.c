@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "rhyton-howto.h"
 #include "rhyton-section.h"
 
 static void
@@ -155,6 +156,115 @@ test_a_volume_stands_in_it (void **state)
   assert_string_equal (before, after);
 }
 
+static void
+collect_howtos (GtkWidget *widget,
+                gpointer   list)
+{
+  if (RHYTON_IS_HOWTO (widget) && gtk_widget_get_mapped (widget))
+    g_ptr_array_add (list, widget);
+}
+
+static gboolean
+is_open (gpointer howto)
+{
+  return rhyton_howto_is_open (howto);
+}
+
+static gboolean
+is_closed (gpointer howto)
+{
+  return !rhyton_howto_is_open (howto);
+}
+
+static void
+find_popover (GtkWidget *widget,
+              gpointer   found)
+{
+  if (GTK_IS_POPOVER (widget))
+    *(GtkWidget **) found = widget;
+}
+
+static void
+find_drawing (GtkWidget *widget,
+              gpointer   found)
+{
+  if (GTK_IS_DRAWING_AREA (widget))
+    *(GtkWidget **) found = widget;
+}
+
+/* Something is drawn: more than one colour, and not all of it. */
+static void
+expect_drawing (GtkWidget *popover)
+{
+  GtkWidget *area = NULL;
+  gui_each (popover, find_drawing, &area);
+  assert_non_null (area);
+  gtk_test_accessible_assert_role (area, GTK_ACCESSIBLE_ROLE_IMG);
+  cairo_surface_t *picture = gui_picture (area);
+  const int width = cairo_image_surface_get_width (picture), height = cairo_image_surface_get_height (picture);
+  int marked = 0;
+  for (int y = 0; y < height; y++)
+    for (int x = 0; x < width; x++)
+      marked += cairo_image_surface_get_data (picture)[y * cairo_image_surface_get_stride (picture) + 4 * x + 3] > 128;
+  assert_in_range (marked, width * height / 200, width * height / 2);
+  cairo_surface_destroy (picture);
+}
+
+/* From the keyboard: the button takes the focus and Space; Escape closes, and the focus is back. */
+static void
+open_and_close (RhytonHowto *howto)
+{
+  GtkWidget *button = gtk_widget_get_first_child (GTK_WIDGET (howto));
+  GtkWidget *popover = NULL;
+  gboolean handled = FALSE;
+
+  assert_true (gtk_widget_grab_focus (button));
+  assert_true (gtk_widget_activate (button));
+  assert_true (gui_until (is_open, howto, 5.0));
+  gtk_test_accessible_assert_state (button, GTK_ACCESSIBLE_STATE_EXPANDED, TRUE);
+  gui_each (GTK_WIDGET (howto), find_popover, &popover);
+  assert_non_null (popover);
+  expect_drawing (popover);
+  GtkEventController *key = gui_controller (popover, GTK_TYPE_EVENT_CONTROLLER_KEY, 0);
+  assert_non_null (key);
+  g_signal_emit_by_name (key, "key-pressed", GDK_KEY_Escape, 0, 0, &handled);
+  assert_true (gui_until (is_closed, howto, 5.0));
+  gtk_test_accessible_assert_state (button, GTK_ACCESSIBLE_STATE_EXPANDED, FALSE);
+}
+
+/* Each topic has its place, and each place opens. */
+static void
+test_each_number_says_how_it_is_measured (void **state)
+{
+  Fixture *f = *state;
+  static const char *const steps[] = { "vessel", "placement", "hold" };
+  g_autoptr (GHashTable) met = g_hash_table_new (g_str_hash, g_str_equal);
+  open_demo (f);
+  rhyton_document_change (f->document, "Lay", NULL, &(RhytonEdit) { "Artwork", "Lay", "seen" }, 1, NULL);
+  rhyton_document_change (f->document, "Tilt", NULL, &(RhytonEdit) { "Hold", "Tilt", "3" }, 1, NULL);
+  settle (f);
+  for (int by_tape = 0; by_tape < 2; by_tape++)
+    {
+      gtk_drop_down_set_selected (list (f, "How it was measured"), (guint) by_tape);
+      settle (f);
+      for (gsize step = 0; step < G_N_ELEMENTS (steps); step++)
+        {
+          g_autoptr (GPtrArray) howtos = g_ptr_array_new ();
+          g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string (steps[step]));
+          gui_frame (GTK_WIDGET (f->window));
+          gui_each (GTK_WIDGET (f->window), collect_howtos, howtos);
+          for (guint i = 0; i < howtos->len; i++)
+            if (g_hash_table_add (met, (gpointer) rhyton_howto_get_topic (howtos->pdata[i])))
+              open_and_close (howtos->pdata[i]);
+        }
+    }
+  g_autofree const char **topics = rhyton_howto_get_topics ();
+  for (gsize i = 0; topics[i] != NULL; i++)
+    if (!g_hash_table_contains (met, topics[i]))
+      fail_msg ("nobody says how to measure: %s", topics[i]);
+  assert_non_null (gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, "How to measure the circumference"));
+}
+
 int
 main (void)
 {
@@ -163,6 +273,7 @@ main (void)
     cmocka_unit_test_setup_teardown (test_typing_is_drawn_at_once, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_the_reading_with_the_focus_is_marked, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_a_volume_stands_in_it, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_each_number_says_how_it_is_measured, fixture_set_up, fixture_tear_down),
   };
   return fixture_run (tests);
 }

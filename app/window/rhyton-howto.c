@@ -1,0 +1,315 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-howto.h"
+
+#include <string.h>
+
+#include "rhyton-look.h"
+#include "rhyton-sketch.h"
+
+#define SHOWN_WIDTH  (RHYTON_SKETCH_WIDTH * 5 / 4)
+#define SHOWN_HEIGHT (RHYTON_SKETCH_HEIGHT * 5 / 4)
+
+typedef struct
+{
+  const char  *id;
+  const char  *name;            /* of the button */
+  const char  *sketch_name;     /* what the drawing shows, for somebody who does not see it */
+  const char  *text;
+  RhytonSketch sketch;
+} Topic;
+
+/* Common practice, no source, except where a number's meaning in a job says how. */
+static const Topic topics[] = {
+  { "height", "How to measure the height of a reading",
+    "A vessel on a flat plate beside an upright ruler; the height is from the plate to where the diameter is read.",
+    "Stand the vessel on a flat plate. Measure upright from the plate, not along a slanting side, to where the diameter "
+    "is read: a strip of tape round the vessel with its upper edge there helps. One reading low down and one at the "
+    "top of the straight side make a cone; add some between where the side is curved.",
+    rhyton_sketch_height },
+  { "diameter", "How to measure the diameter",
+    "From above: a caliper's jaws on either side of the round vessel, level, across its widest.",
+    "Hold the caliper level at the marked height, with both jaws touching. Rock it a little: the greatest reading is the "
+    "diameter. Read again a quarter turn further; where the two differ, the vessel is out of round: enter the mean. Keep clear of "
+    "handles, seams and raised print.",
+    rhyton_sketch_diameter },
+  { "circumference", "How to measure the circumference",
+    "A tape measure lying level round a vessel, which is right, and one that slants, which is wrong.",
+    "Lay a tape that does not stretch, or a strip of paper, level round the vessel, tight and flat. A tape that slants "
+    "reads too much, so the least of a few readings is the best. On a strong taper use a caliper: a tape does not lie "
+    "flat there.",
+    rhyton_sketch_circumference },
+  { "capacity", "How to find the capacity",
+    "A vessel full of water on kitchen scales: full less empty, a gram is a millilitre.",
+    "Weigh the vessel empty and dry, then filled with cold water to the brim. The difference in grams is the capacity in "
+    "ml, within half a percent. Or take what is stamped on it, if that is to the brim and not to a line.",
+    rhyton_sketch_capacity },
+  { "thickness", "How to measure the thickness of the wall",
+    "The rim cut open: a caliper's jaws inside and outside, square to the wall.",
+    "Put one jaw inside and one outside, square to the wall, below a rolled or thickened rim. With two walls and air "
+    "between them measure over both. It is needed only to compare the capacity.",
+    rhyton_sketch_thickness },
+  { "floor", "How to measure the height of the floor",
+    "A vessel cut open: a bar over the brim and a rod down to the floor give the depth D; the height H is outside; the floor is at H less D.",
+    "Lay a straight bar over the brim and measure down to the floor inside: D. Measure the whole height outside from the "
+    "plate: H. The floor is at H less D above the plate. Where it is domed take a height between middle and edge.",
+    rhyton_sketch_floor },
+  { "width", "How to measure the width on the wall",
+    "A tape lying on the wall below the artwork, from its left edge to its right.",
+    "Measured along the wall, as a tape laid on it reads, not straight across. Hold a strip of paper to the vessel, mark where "
+    "the artwork is to begin and to end, and measure the strip flat.",
+    rhyton_sketch_width },
+  { "place", "How to measure the height above the base",
+    "A vessel on a flat plate beside an upright ruler; the height is from the plate to the middle of the artwork.",
+    "Stand the vessel on a flat plate and measure upright to where the middle of the artwork is to be. The beam is lined up "
+    "with that point: mark it lightly on the blank, or on tape.",
+    rhyton_sketch_place },
+  { "around", "How to measure the angle from the front",
+    "From above: the front below, the handle behind; the angle runs anticlockwise from the front to the middle of the artwork.",
+    "Seen from above it runs anticlockwise from the front: to the right for somebody who faces the vessel. With "
+    "a handle at the back, 90\u00b0 is a quarter turn away from it. By tape: distance from the front round the vessel, over "
+    "the circumference, times 360.",
+    rhyton_sketch_around },
+  { "eye", "How to measure where the reader's eye is",
+    "A reader's eye beside a vessel: how far it is from the vessel's axis, and how high above the base.",
+    "The distance is level, from the vessel's axis to the eye; the height is from the base up. Arm's length, about "
+    "600\u202fmm, suits a mug in the hand; 0 means very far away.",
+    rhyton_sketch_eye },
+  { "tilt", "How to measure the tilt",
+    "A tapered vessel in a chuck: the tilt is the angle from level down to its axis, towards the mouth.",
+    "Lay an inclinometer along the chuck's axis or its cradle, not on the tapered side. Level reads 0; an axis that dips "
+    "towards the mouth counts plus, one that rises to it minus. A vessel that opens to its mouth dips until the line "
+    "under the head is level. Only with the laser off and the machine at rest.",
+    rhyton_sketch_tilt },
+  { "travel", "How to measure the travel per turn",
+    "A line drawn on the flat sheet becomes a ring round the work: the travel per turn is the line that just closes it.",
+    "How long a line across the axis must be in the drawing to go once round. Mark the work, make a line of known length "
+    "on scrap at the lowest power that shows, and measure how far round it went: travel = length \u00d7 circumference / distance. "
+    "The Make step has a test piece for it. Empty: worked out from the diameter. Follow the machine's manual; wear the "
+    "eye protection it asks for.",
+    rhyton_sketch_travel },
+};
+
+struct _RhytonHowto
+{
+  GtkWidget  parent_instance;
+
+  const Topic *topic;           /* nullable */
+  GtkWidget   *button;
+  GtkWidget   *popover;         /* nullable: made when first opened */
+};
+
+enum { PROP_TOPIC = 1, N_PROPS };
+
+static GParamSpec *properties[N_PROPS];
+
+G_DEFINE_FINAL_TYPE (RhytonHowto, rhyton_howto, GTK_TYPE_WIDGET)
+
+const char **
+rhyton_howto_get_topics (void)
+{
+  const char **ids = g_new0 (const char *, G_N_ELEMENTS (topics) + 1);
+  for (gsize i = 0; i < G_N_ELEMENTS (topics); i++)
+    ids[i] = topics[i].id;
+  return ids;
+}
+
+static void
+draw (GtkDrawingArea *area,
+      cairo_t        *cr,
+      int             width,
+      int             height,
+      gpointer        topic)
+{
+  RhytonPens pens = { .cr = cr };
+  RhyColour paper;
+  const double scale = MIN ((double) width / RHYTON_SKETCH_WIDTH, (double) height / RHYTON_SKETCH_HEIGHT);
+
+  rhyton_look_colours (GTK_WIDGET (area), &pens.ink, &paper, &pens.accent);
+  pens.soft = pens.ink;
+  pens.soft.a *= 0.6;
+  cairo_translate (cr, 0.5 * (width - scale * RHYTON_SKETCH_WIDTH), 0.5 * (height - scale * RHYTON_SKETCH_HEIGHT));
+  cairo_scale (cr, scale, scale);
+  ((const Topic *) topic)->sketch (&pens);
+}
+
+static GtkWidget *
+make_sketch (const Topic *topic)
+{
+  GtkWidget *area = g_object_new (GTK_TYPE_DRAWING_AREA, "accessible-role", GTK_ACCESSIBLE_ROLE_IMG, NULL);
+
+  gtk_drawing_area_set_content_width (GTK_DRAWING_AREA (area), SHOWN_WIDTH);
+  gtk_drawing_area_set_content_height (GTK_DRAWING_AREA (area), SHOWN_HEIGHT);
+  gtk_drawing_area_set_draw_func (GTK_DRAWING_AREA (area), draw, (gpointer) topic, NULL);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (area), GTK_ACCESSIBLE_PROPERTY_LABEL, topic->sketch_name, -1);
+  return area;
+}
+
+static GtkWidget *
+make_label (const char *text,
+            const char *style)
+{
+  GtkWidget *label = gtk_label_new (text);
+  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
+  gtk_label_set_xalign (GTK_LABEL (label), 0.0f);
+  /* As wide as the drawing, whatever it says: a popover's height is that of one width. */
+  gtk_widget_set_size_request (label, SHOWN_WIDTH, -1);
+  gtk_label_set_max_width_chars (GTK_LABEL (label), 40);
+  if (style != NULL)
+    gtk_widget_add_css_class (label, style);
+  return label;
+}
+
+/* It takes the focus, so that Escape finds it and a screen reader reads it out. */
+static GtkWidget *
+make_page (const Topic *topic)
+{
+  GtkWidget *box = g_object_new (GTK_TYPE_BOX, "orientation", GTK_ORIENTATION_VERTICAL, "spacing", 9,
+                                 "accessible-role", GTK_ACCESSIBLE_ROLE_GROUP, "focusable", TRUE, NULL);
+
+  gtk_widget_add_css_class (box, "howto");
+  gtk_box_append (GTK_BOX (box), make_label (topic->name, "heading"));
+  gtk_box_append (GTK_BOX (box), make_sketch (topic));
+  gtk_box_append (GTK_BOX (box), make_label (topic->text, NULL));
+  gtk_accessible_update_property (GTK_ACCESSIBLE (box), GTK_ACCESSIBLE_PROPERTY_LABEL, topic->name,
+                                  GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, topic->text, -1);
+  return box;
+}
+
+static void
+tell_open (RhytonHowto *self,
+           gboolean     open)
+{
+  gtk_accessible_update_state (GTK_ACCESSIBLE (self->button), GTK_ACCESSIBLE_STATE_EXPANDED, open, -1);
+}
+
+static void
+on_closed (RhytonHowto *self)
+{
+  tell_open (self, FALSE);
+  gtk_widget_grab_focus (self->button);
+}
+
+static void
+on_clicked (RhytonHowto *self)
+{
+  if (self->topic == NULL)
+    return;
+  if (self->popover == NULL)
+    {
+      self->popover = gtk_popover_new ();
+      gtk_popover_set_child (GTK_POPOVER (self->popover), make_page (self->topic));
+      gtk_widget_set_parent (self->popover, GTK_WIDGET (self));
+      gtk_accessible_update_property (GTK_ACCESSIBLE (self->popover), GTK_ACCESSIBLE_PROPERTY_LABEL, self->topic->name, -1);
+      g_signal_connect_swapped (self->popover, "closed", G_CALLBACK (on_closed), self);
+    }
+  tell_open (self, TRUE);
+  gtk_popover_popup (GTK_POPOVER (self->popover));
+  gtk_widget_grab_focus (gtk_popover_get_child (GTK_POPOVER (self->popover)));
+}
+
+gboolean
+rhyton_howto_is_open (RhytonHowto *self)
+{
+  g_return_val_if_fail (RHYTON_IS_HOWTO (self), FALSE);
+  return self->popover != NULL && gtk_widget_get_visible (self->popover);
+}
+
+const char *
+rhyton_howto_get_topic (RhytonHowto *self)
+{
+  g_return_val_if_fail (RHYTON_IS_HOWTO (self), NULL);
+  return self->topic != NULL ? self->topic->id : NULL;
+}
+
+void
+rhyton_howto_set_topic (RhytonHowto *self,
+                        const char  *topic)
+{
+  g_return_if_fail (RHYTON_IS_HOWTO (self) && topic != NULL);
+
+  const Topic *found = NULL;
+  for (gsize i = 0; i < G_N_ELEMENTS (topics) && found == NULL; i++)
+    if (strcmp (topics[i].id, topic) == 0)
+      found = &topics[i];
+  g_return_if_fail (found != NULL);
+  if (found == self->topic)
+    return;
+  self->topic = found;
+  g_clear_pointer (&self->popover, gtk_widget_unparent);
+  gtk_widget_set_tooltip_text (self->button, found->name);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self->button), GTK_ACCESSIBLE_PROPERTY_LABEL, found->name, -1);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_TOPIC]);
+}
+
+GtkWidget *
+rhyton_howto_new (const char *topic)
+{
+  return g_object_new (RHYTON_TYPE_HOWTO, "topic", topic, NULL);
+}
+
+static void
+rhyton_howto_set_property (GObject      *object,
+                           guint         id,
+                           const GValue *value,
+                           GParamSpec   *pspec)
+{
+  if (id != PROP_TOPIC)
+    G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
+  else if (g_value_get_string (value) != NULL)
+    rhyton_howto_set_topic (RHYTON_HOWTO (object), g_value_get_string (value));
+}
+
+static void
+rhyton_howto_get_property (GObject    *object,
+                           guint       id,
+                           GValue     *value,
+                           GParamSpec *pspec)
+{
+  if (id == PROP_TOPIC)
+    g_value_set_string (value, rhyton_howto_get_topic (RHYTON_HOWTO (object)));
+  else
+    G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
+}
+
+static void
+rhyton_howto_dispose (GObject *object)
+{
+  RhytonHowto *self = RHYTON_HOWTO (object);
+
+  if (self->popover != NULL)
+    g_signal_handlers_disconnect_by_data (self->popover, self);
+  g_clear_pointer (&self->popover, gtk_widget_unparent);
+  g_clear_pointer (&self->button, gtk_widget_unparent);
+  G_OBJECT_CLASS (rhyton_howto_parent_class)->dispose (object);
+}
+
+static void
+rhyton_howto_class_init (RhytonHowtoClass *klass)
+{
+  GObjectClass *object_class = G_OBJECT_CLASS (klass);
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+
+  object_class->set_property = rhyton_howto_set_property;
+  object_class->get_property = rhyton_howto_get_property;
+  object_class->dispose = rhyton_howto_dispose;
+
+  properties[PROP_TOPIC] = g_param_spec_string ("topic", NULL, NULL, NULL,
+                                                G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS | G_PARAM_EXPLICIT_NOTIFY);
+  g_object_class_install_properties (object_class, N_PROPS, properties);
+  gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
+}
+
+static void
+rhyton_howto_init (RhytonHowto *self)
+{
+  self->button = gtk_button_new_with_label ("?");
+  gtk_widget_add_css_class (self->button, "flat");
+  gtk_widget_add_css_class (self->button, "howto-button");
+  gtk_widget_set_valign (GTK_WIDGET (self), GTK_ALIGN_START);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self->button), GTK_ACCESSIBLE_PROPERTY_HAS_POPUP, TRUE, -1);
+  tell_open (self, FALSE);
+  gtk_widget_set_parent (self->button, GTK_WIDGET (self));
+  g_signal_connect_swapped (self->button, "clicked", G_CALLBACK (on_clicked), self);
+}

@@ -1,0 +1,576 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "config.h"
+
+#include "rhyton-sketch.h"
+
+#include <math.h>
+
+typedef const RhytonPens Pens;
+
+/* ---- pens ---- */
+
+static void
+ink_with (Pens     *p,
+          RhyColour c,
+          double    alpha)
+{
+  cairo_set_source_rgba (p->cr, c.r, c.g, c.b, c.a * alpha);
+}
+
+static void
+stroke (Pens     *p,
+        RhyColour c,
+        double    width)
+{
+  ink_with (p, c, 1.0);
+  cairo_set_line_width (p->cr, width);
+  cairo_stroke (p->cr);
+}
+
+static void
+line (Pens     *p,
+      RhyColour c,
+      double    width,
+      double    x0,
+      double    y0,
+      double    x1,
+      double    y1)
+{
+  cairo_move_to (p->cr, x0, y0);
+  cairo_line_to (p->cr, x1, y1);
+  stroke (p, c, width);
+}
+
+static void
+dashed (Pens     *p,
+        RhyColour c,
+        double    x0,
+        double    y0,
+        double    x1,
+        double    y1)
+{
+  const double dashes[] = { 4.0, 3.0 };
+  cairo_set_dash (p->cr, dashes, G_N_ELEMENTS (dashes), 0.0);
+  line (p, c, 1.0, x0, y0, x1, y1);
+  cairo_set_dash (p->cr, NULL, 0, 0.0);
+}
+
+static void
+head (Pens  *p,
+      double x,
+      double y,
+      double angle)
+{
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, y);
+  cairo_rotate (p->cr, angle);
+  cairo_move_to (p->cr, 0.0, 0.0);
+  cairo_line_to (p->cr, -8.0, 3.0);
+  cairo_line_to (p->cr, -8.0, -3.0);
+  cairo_close_path (p->cr);
+  ink_with (p, p->accent, 1.0);
+  cairo_fill (p->cr);
+  cairo_restore (p->cr);
+}
+
+/* What is measured: a line with a head at either end. */
+static void
+measure (Pens  *p,
+         double x0,
+         double y0,
+         double x1,
+         double y1)
+{
+  const double angle = atan2 (y1 - y0, x1 - x0);
+  line (p, p->accent, 1.5, x0, y0, x1, y1);
+  head (p, x1, y1, angle);
+  head (p, x0, y0, angle + G_PI);
+}
+
+/* @along: 0 begins at @x, 0.5 is in the middle there, 1 ends there. */
+static void
+say (Pens       *p,
+     RhyColour   c,
+     double      x,
+     double      y,
+     double      along,
+     const char *text)
+{
+  cairo_text_extents_t e;
+  cairo_select_font_face (p->cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
+  cairo_set_font_size (p->cr, 12.0);
+  cairo_text_extents (p->cr, text, &e);
+  cairo_move_to (p->cr, x - along * e.x_advance, y);
+  ink_with (p, c, 1.0);
+  cairo_show_text (p->cr, text);
+}
+
+/* ---- things ---- */
+
+static void
+add_ellipse (Pens  *p,
+             double x,
+             double y,
+             double rx,
+             double ry,
+             double from,
+             double to)
+{
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, y);
+  cairo_scale (p->cr, rx, ry);
+  cairo_arc (p->cr, 0.0, 0.0, 1.0, from, to);
+  cairo_restore (p->cr);
+}
+
+static void
+table (Pens  *p,
+       double x0,
+       double x1,
+       double y)
+{
+  line (p, p->soft, 1.0, x0, y, x1, y);
+  for (double x = x0 + 4.0; x < x1; x += 6.0)
+    line (p, p->soft, 0.7, x, y, x - 4.0, y + 4.0);
+}
+
+/* Standing on @y, seen a little from above. */
+static void
+glass (Pens  *p,
+       double x,
+       double y,
+       double base,
+       double rim,
+       double height)
+{
+  cairo_new_path (p->cr);
+  cairo_move_to (p->cr, x - rim, y - height);
+  cairo_line_to (p->cr, x - base, y - 0.12 * base);
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, y - 0.12 * base);
+  cairo_scale (p->cr, base, 0.12 * base);
+  cairo_arc_negative (p->cr, 0.0, 0.0, 1.0, G_PI, 0.0);
+  cairo_restore (p->cr);
+  cairo_line_to (p->cr, x + rim, y - height);
+  ink_with (p, p->ink, 0.06);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.5);
+  cairo_new_sub_path (p->cr);
+  add_ellipse (p, x, y - height, rim, 0.14 * rim, 0.0, 2.0 * G_PI);
+  stroke (p, p->ink, 1.5);
+}
+
+static void
+ruler (Pens  *p,
+       double x,
+       double top,
+       double bottom)
+{
+  cairo_rectangle (p->cr, x, top, 14.0, bottom - top);
+  stroke (p, p->ink, 1.2);
+  int n = 0;
+  for (double y = bottom - 5.0; y > top + 2.0; y -= 5.0)
+    line (p, p->ink, 0.8, x, y, x + (++n % 5 == 0 ? 9.0 : 5.0), y);
+}
+
+static void
+cross (Pens     *p,
+       RhyColour c,
+       double    x,
+       double    y,
+       double    size)
+{
+  line (p, c, 1.8, x - size, y, x + size, y);
+  line (p, c, 1.8, x, y - size, x, y + size);
+}
+
+/* Seen from above: the beam below, both jaws up to either side of a ring. */
+static void
+caliper_round (Pens  *p,
+               double x,
+               double y,
+               double r)
+{
+  const double beam = y + r + 14.0;
+  cairo_rectangle (p->cr, x - r - 12.0, beam, 2.0 * r + 44.0, 10.0);
+  stroke (p, p->ink, 1.2);
+  for (double tick = x - r - 6.0; tick < x + r + 30.0; tick += 5.0)
+    line (p, p->ink, 0.7, tick, beam + 10.0, tick, beam + 6.0);
+  for (int side = -1; side <= 1; side += 2)
+    {
+      cairo_move_to (p->cr, x + side * r, beam);
+      cairo_line_to (p->cr, x + side * r, y - 12.0);
+      cairo_line_to (p->cr, x + side * (r + 5.0), y - 12.0);
+      cairo_line_to (p->cr, x + side * (r + 11.0), beam);
+      cairo_close_path (p->cr);
+      ink_with (p, p->ink, 0.12);
+      cairo_fill_preserve (p->cr);
+      stroke (p, p->ink, 1.2);
+    }
+}
+
+/* A tape round a glass, its front half: @lean is how much lower its right side is. */
+static void
+tape_round (Pens     *p,
+            RhyColour c,
+            double    x,
+            double    y,
+            double    r,
+            double    lean)
+{
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, y);
+  cairo_rotate (p->cr, atan2 (lean, 2.0 * r));
+  cairo_translate (p->cr, -x, -y);
+  cairo_new_path (p->cr);
+  add_ellipse (p, x, y - 4.0, r, 0.14 * r, 0.0, G_PI);
+  cairo_line_to (p->cr, x - r, y + 4.0);
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, y + 4.0);
+  cairo_scale (p->cr, r, 0.14 * r);
+  cairo_arc_negative (p->cr, 0.0, 0.0, 1.0, G_PI, 0.0);
+  cairo_restore (p->cr);
+  cairo_close_path (p->cr);
+  ink_with (p, c, 0.25);
+  cairo_fill_preserve (p->cr);
+  stroke (p, c, 1.3);
+  for (double a = 0.15 * G_PI; a < 0.9 * G_PI; a += 0.1 * G_PI)
+    line (p, c, 0.8, x + r * cos (a), y + 4.0 + 0.14 * r * sin (a), x + r * cos (a), y + 0.14 * r * sin (a));
+  cairo_restore (p->cr);
+}
+
+static void
+hatched (Pens  *p,
+         double x0,
+         double y0,
+         double x1,
+         double y1)
+{
+  cairo_save (p->cr);
+  cairo_clip (p->cr);
+  for (double x = x0 - (y1 - y0); x < x1; x += 5.0)
+    line (p, p->soft, 0.8, x, y1, x + (y1 - y0), y0);
+  cairo_restore (p->cr);
+}
+
+/* ---- the vessel's numbers ---- */
+
+static void
+height_to (Pens    *p,
+           gboolean mark)
+{
+  table (p, 30.0, 240.0, 140.0);
+  glass (p, 100.0, 140.0, 30.0, 42.0, 104.0);
+  if (mark)
+    cross (p, p->accent, 100.0, 80.0, 7.0);
+  else
+    tape_round (p, p->soft, 100.0, 76.0, 37.0, 0.0);
+  dashed (p, p->accent, mark ? 110.0 : 138.0, 80.0, 222.0, 80.0);
+  ruler (p, 176.0, 22.0, 140.0);
+  measure (p, 214.0, 140.0, 214.0, 80.0);
+}
+
+void
+rhyton_sketch_height (const RhytonPens *p)
+{
+  height_to (p, FALSE);
+}
+
+void
+rhyton_sketch_place (const RhytonPens *p)
+{
+  height_to (p, TRUE);
+}
+
+void
+rhyton_sketch_diameter (const RhytonPens *p)
+{
+  const double x = 176.0, y = 72.0, r = 40.0;
+
+  table (p, 10.0, 104.0, 140.0);
+  glass (p, 56.0, 140.0, 24.0, 34.0, 100.0);
+  dashed (p, p->accent, 14.0, 84.0, 100.0, 84.0);
+  cairo_new_path (p->cr);
+  cairo_arc (p->cr, x, y, r, 0.0, 2.0 * G_PI);
+  ink_with (p, p->ink, 0.06);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.5);
+  caliper_round (p, x, y, r);
+  measure (p, x - r, y, x + r, y);
+}
+
+void
+rhyton_sketch_circumference (const RhytonPens *p)
+{
+  table (p, 10.0, 250.0, 140.0);
+  glass (p, 72.0, 140.0, 30.0, 42.0, 104.0);
+  tape_round (p, p->accent, 72.0, 84.0, 36.0, 0.0);
+  glass (p, 188.0, 140.0, 30.0, 42.0, 104.0);
+  tape_round (p, p->soft, 188.0, 84.0, 36.0, 26.0);
+  /* The one on the right is how not to. */
+  line (p, p->ink, 2.0, 218.0, 12.0, 230.0, 24.0);
+  line (p, p->ink, 2.0, 230.0, 12.0, 218.0, 24.0);
+  line (p, p->accent, 2.0, 100.0, 18.0, 105.0, 24.0);
+  line (p, p->accent, 2.0, 105.0, 24.0, 114.0, 11.0);
+}
+
+/* The rim cut open, near to; jaws on both sides of it, square to it. */
+void
+rhyton_sketch_thickness (const RhytonPens *p)
+{
+  const double t = 20.0;
+
+  cairo_save (p->cr);
+  cairo_translate (p->cr, 118.0, 62.0);
+  cairo_rotate (p->cr, 0.18);
+  cairo_rectangle (p->cr, -0.5 * t, 0.0, t, 140.0);
+  cairo_restore (p->cr);
+  cairo_path_t *wall = cairo_copy_path (p->cr);
+  hatched (p, 60.0, 40.0, 150.0, 165.0);
+  cairo_append_path (p->cr, wall);
+  cairo_path_destroy (wall);
+  stroke (p, p->ink, 1.5);
+
+  cairo_save (p->cr);
+  cairo_translate (p->cr, 118.0, 62.0);
+  cairo_rotate (p->cr, 0.18);
+  cairo_rectangle (p->cr, -0.5 * t - 26.0, -40.0, 120.0, 12.0);
+  stroke (p, p->ink, 1.2);
+  for (double x = -0.5 * t - 20.0; x < 76.0; x += 5.0)
+    line (p, p->ink, 0.7, x, -40.0, x, -36.0);
+  for (int side = -1; side <= 1; side += 2)
+    {
+      cairo_move_to (p->cr, side * 0.5 * t, -28.0);
+      cairo_line_to (p->cr, side * 0.5 * t, 34.0);
+      cairo_line_to (p->cr, side * (0.5 * t + 4.0), 34.0);
+      cairo_line_to (p->cr, side * (0.5 * t + 12.0), -28.0);
+      cairo_close_path (p->cr);
+      ink_with (p, p->ink, 0.12);
+      cairo_fill_preserve (p->cr);
+      stroke (p, p->ink, 1.2);
+    }
+  dashed (p, p->accent, -0.5 * t, 34.0, -0.5 * t, 62.0);
+  dashed (p, p->accent, 0.5 * t, 34.0, 0.5 * t, 62.0);
+  line (p, p->accent, 1.5, -0.5 * t - 18.0, 52.0, -0.5 * t, 52.0);
+  head (p, -0.5 * t, 52.0, 0.0);
+  line (p, p->accent, 1.5, 0.5 * t + 18.0, 52.0, 0.5 * t, 52.0);
+  head (p, 0.5 * t, 52.0, G_PI);
+  cairo_restore (p->cr);
+  say (p, p->soft, 52.0, 140.0, 0.5, "inside");
+  say (p, p->soft, 180.0, 140.0, 0.5, "outside");
+}
+
+static void
+add_cut_mug (Pens *p)
+{
+  cairo_move_to (p->cr, 70.0, 30.0);
+  cairo_line_to (p->cr, 70.0, 140.0);
+  cairo_line_to (p->cr, 160.0, 140.0);
+  cairo_line_to (p->cr, 160.0, 30.0);
+  cairo_line_to (p->cr, 152.0, 30.0);
+  cairo_line_to (p->cr, 152.0, 118.0);
+  cairo_line_to (p->cr, 78.0, 118.0);
+  cairo_line_to (p->cr, 78.0, 30.0);
+  cairo_close_path (p->cr);
+}
+
+void
+rhyton_sketch_floor (const RhytonPens *p)
+{
+  table (p, 20.0, 240.0, 140.0);
+  add_cut_mug (p);
+  hatched (p, 70.0, 30.0, 160.0, 140.0);
+  add_cut_mug (p);
+  stroke (p, p->ink, 1.5);
+  /* A bar over the brim, a rod down from it. */
+  cairo_rectangle (p->cr, 58.0, 22.0, 114.0, 8.0);
+  stroke (p, p->ink, 1.2);
+  cairo_rectangle (p->cr, 94.0, 10.0, 6.0, 108.0);
+  ink_with (p, p->ink, 0.12);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.2);
+  measure (p, 122.0, 30.0, 122.0, 118.0);
+  say (p, p->accent, 128.0, 80.0, 0.0, "D");
+  dashed (p, p->accent, 160.0, 30.0, 204.0, 30.0);
+  measure (p, 196.0, 30.0, 196.0, 140.0);
+  say (p, p->accent, 202.0, 90.0, 0.0, "H");
+  dashed (p, p->accent, 78.0, 118.0, 34.0, 118.0);
+  measure (p, 42.0, 118.0, 42.0, 140.0);
+  say (p, p->accent, 42.0, 110.0, 0.5, "H \u2212 D");
+}
+
+void
+rhyton_sketch_capacity (const RhytonPens *p)
+{
+  table (p, 20.0, 240.0, 150.0);
+  /* Full to the brim, on kitchen scales. */
+  cairo_move_to (p->cr, 48.0, 150.0);
+  cairo_line_to (p->cr, 56.0, 122.0);
+  cairo_line_to (p->cr, 128.0, 122.0);
+  cairo_line_to (p->cr, 136.0, 150.0);
+  cairo_close_path (p->cr);
+  ink_with (p, p->ink, 0.06);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.3);
+  line (p, p->ink, 2.0, 46.0, 118.0, 138.0, 118.0);
+  cairo_rectangle (p->cr, 76.0, 129.0, 32.0, 14.0);
+  stroke (p, p->soft, 1.0);
+  say (p, p->ink, 92.0, 140.0, 0.5, "g");
+  cairo_move_to (p->cr, 92.0 - 32.0, 26.0);
+  cairo_line_to (p->cr, 92.0 - 24.0, 115.0);
+  cairo_line_to (p->cr, 92.0 + 24.0, 115.0);
+  cairo_line_to (p->cr, 92.0 + 32.0, 26.0);
+  cairo_close_path (p->cr);
+  ink_with (p, p->accent, 0.25);
+  cairo_fill (p->cr);
+  glass (p, 92.0, 117.0, 24.0, 32.0, 93.0);
+  say (p, p->ink, 164.0, 62.0, 0.0, "full \u2212 empty");
+  say (p, p->accent, 164.0, 84.0, 0.0, "1 g = 1 ml");
+}
+
+/* ---- where the artwork goes ---- */
+
+void
+rhyton_sketch_width (const RhytonPens *p)
+{
+  const double x = 130.0, r = 46.0, a0 = 0.28 * G_PI, a1 = 0.72 * G_PI;
+
+  table (p, 40.0, 220.0, 144.0);
+  glass (p, x, 144.0, 40.0, 52.0, 118.0);
+  /* The ink's box, bent with the wall. */
+  add_ellipse (p, x, 60.0, r + 1.5, 0.14 * r, a0, a1);
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, 92.0);
+  cairo_scale (p->cr, r - 1.5, 0.14 * r);
+  cairo_arc_negative (p->cr, 0.0, 0.0, 1.0, a1, a0);
+  cairo_restore (p->cr);
+  cairo_close_path (p->cr);
+  ink_with (p, p->ink, 0.15);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.2);
+  /* The tape lies on the wall under it. */
+  add_ellipse (p, x, 106.0, r - 2.0, 0.14 * r, a0, a1);
+  stroke (p, p->accent, 1.8);
+  for (int end = 0; end < 2; end++)
+    {
+      const double a = end == 0 ? a0 : a1;
+      head (p, x + (r - 2.0) * cos (a), 106.0 + 0.14 * r * sin (a), end == 0 ? -0.12 : G_PI + 0.12);
+      dashed (p, p->accent, x + r * cos (a), 70.0, x + (r - 2.0) * cos (a), 116.0);
+    }
+}
+
+void
+rhyton_sketch_around (const RhytonPens *p)
+{
+  const double x = 130.0, y = 72.0, r = 46.0, to = 0.5 * G_PI - G_PI / 3.0;
+
+  cairo_arc (p->cr, x, y, r, 0.0, 2.0 * G_PI);
+  ink_with (p, p->ink, 0.06);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.5);
+  /* A handle, at the back. */
+  cairo_rectangle (p->cr, x - 6.0, y - r - 18.0, 12.0, 18.0);
+  stroke (p, p->soft, 1.2);
+  dashed (p, p->soft, x, y, x, y + r + 12.0);
+  dashed (p, p->accent, x, y, x + (r + 12.0) * cos (to), y + (r + 12.0) * sin (to));
+  cairo_arc_negative (p->cr, x, y, r + 7.0, 0.5 * G_PI, to + 0.1);
+  stroke (p, p->accent, 1.5);
+  head (p, x + (r + 7.0) * cos (to), y + (r + 7.0) * sin (to), to - 0.5 * G_PI);
+  cairo_arc (p->cr, x + r * cos (to), y + r * sin (to), 4.0, 0.0, 2.0 * G_PI);
+  ink_with (p, p->accent, 1.0);
+  cairo_fill (p->cr);
+  say (p, p->soft, x, y + r + 26.0, 0.5, "front");
+  say (p, p->soft, 12.0, 20.0, 0.0, "from above");
+}
+
+void
+rhyton_sketch_eye (const RhytonPens *p)
+{
+  table (p, 10.0, 250.0, 134.0);
+  glass (p, 50.0, 134.0, 22.0, 30.0, 90.0);
+  dashed (p, p->soft, 50.0, 30.0, 50.0, 152.0);
+  dashed (p, p->soft, 62.0, 92.0, 208.0, 46.0);
+  cross (p, p->ink, 54.0, 94.0, 5.0);
+  /* The eye. */
+  cairo_move_to (p->cr, 204.0, 46.0);
+  cairo_curve_to (p->cr, 210.0, 36.0, 222.0, 36.0, 228.0, 46.0);
+  cairo_curve_to (p->cr, 222.0, 55.0, 210.0, 55.0, 204.0, 46.0);
+  stroke (p, p->ink, 1.5);
+  cairo_arc (p->cr, 214.0, 46.0, 4.0, 0.0, 2.0 * G_PI);
+  ink_with (p, p->ink, 1.0);
+  cairo_fill (p->cr);
+  measure (p, 240.0, 134.0, 240.0, 46.0);
+  dashed (p, p->accent, 216.0, 56.0, 216.0, 152.0);
+  measure (p, 50.0, 150.0, 216.0, 150.0);
+}
+
+/* ---- the machine's numbers ---- */
+
+/* The axis dips towards the mouth, which counts plus, until the line under the head is level. */
+void
+rhyton_sketch_tilt (const RhytonPens *p)
+{
+  const double tilt = 0.16, x = 50.0, y = 64.0, reach = 164.0;
+
+  table (p, 10.0, 250.0, 150.0);
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, y);
+  cairo_rotate (p->cr, tilt);
+  cairo_rectangle (p->cr, -34.0, -32.0, 30.0, 64.0);
+  ink_with (p, p->ink, 0.15);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.3);
+  cairo_move_to (p->cr, -4.0, -26.0);
+  cairo_line_to (p->cr, 126.0, -26.0 - 130.0 * tan (tilt));
+  cairo_line_to (p->cr, 126.0, 26.0 + 130.0 * tan (tilt));
+  cairo_line_to (p->cr, -4.0, 26.0);
+  cairo_close_path (p->cr);
+  ink_with (p, p->ink, 0.06);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.5);
+  const double dashes[] = { 10.0, 3.0, 2.0, 3.0 };
+  cairo_set_dash (p->cr, dashes, G_N_ELEMENTS (dashes), 0.0);
+  line (p, p->ink, 1.0, -40.0, 0.0, 186.0, 0.0);
+  cairo_set_dash (p->cr, NULL, 0, 0.0);
+  cairo_restore (p->cr);
+  dashed (p, p->soft, x, y, 240.0, y);
+  cairo_arc (p->cr, x, y, reach, 0.0, tilt);
+  stroke (p, p->accent, 1.5);
+  head (p, x + reach * cos (tilt), y + reach * sin (tilt), 0.5 * G_PI + tilt);
+  say (p, p->soft, 244.0, y - 6.0, 1.0, "level");
+}
+
+/* A line as long as a turn on the sheet comes out as a ring that closes. */
+void
+rhyton_sketch_travel (const RhytonPens *p)
+{
+  const double x = 186.0, y = 82.0, half = 48.0, r = 40.0, flat = 9.0;
+
+  cairo_rectangle (p->cr, 24.0, 14.0, 64.0, 132.0);
+  stroke (p, p->soft, 1.2);
+  measure (p, 56.0, 22.0, 56.0, 138.0);
+  line (p, p->ink, 1.5, 102.0, 80.0, 116.0, 80.0);
+  line (p, p->ink, 1.5, 116.0, 80.0, 111.0, 76.0);
+  line (p, p->ink, 1.5, 116.0, 80.0, 111.0, 84.0);
+
+  cairo_move_to (p->cr, x + half, y - r);
+  cairo_line_to (p->cr, x - half, y - r);
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x - half, y);
+  cairo_scale (p->cr, flat, r);
+  cairo_arc_negative (p->cr, 0.0, 0.0, 1.0, -0.5 * G_PI, 0.5 * G_PI);
+  cairo_restore (p->cr);
+  cairo_line_to (p->cr, x + half, y + r);
+  ink_with (p, p->ink, 0.06);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.5);
+  cairo_new_sub_path (p->cr);
+  add_ellipse (p, x + half, y, flat, r, 0.0, 2.0 * G_PI);
+  stroke (p, p->ink, 1.5);
+  add_ellipse (p, x, y, flat, r, 0.5 * G_PI, 1.5 * G_PI);
+  stroke (p, p->accent, 2.0);
+  cairo_set_dash (p->cr, (const double[]) { 3.0, 3.0 }, 2, 0.0);
+  add_ellipse (p, x, y, flat, r, -0.5 * G_PI, 0.5 * G_PI);
+  stroke (p, p->accent, 1.2);
+  cairo_set_dash (p->cr, NULL, 0, 0.0);
+}

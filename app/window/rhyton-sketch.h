@@ -1,0 +1,37 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#pragma once
+
+#include <gtk/gtk.h>
+
+#include <rhyton/rhyton.h>
+
+G_BEGIN_DECLS
+
+/* Small drawings of how something is measured: no one's vessel, nothing to scale. */
+
+#define RHYTON_SKETCH_WIDTH  260
+#define RHYTON_SKETCH_HEIGHT 160
+
+/** RhytonPens: what a sketch is drawn with: things, what helps to see them, what is measured. */
+typedef struct
+{
+  cairo_t  *cr;
+  RhyColour ink, soft, accent;
+} RhytonPens;
+
+typedef void (*RhytonSketch) (const RhytonPens *pens);
+
+void rhyton_sketch_height (const RhytonPens *pens);
+void rhyton_sketch_diameter (const RhytonPens *pens);
+void rhyton_sketch_circumference (const RhytonPens *pens);
+void rhyton_sketch_thickness (const RhytonPens *pens);
+void rhyton_sketch_floor (const RhytonPens *pens);
+void rhyton_sketch_capacity (const RhytonPens *pens);
+void rhyton_sketch_width (const RhytonPens *pens);
+void rhyton_sketch_place (const RhytonPens *pens);
+void rhyton_sketch_around (const RhytonPens *pens);
+void rhyton_sketch_eye (const RhytonPens *pens);
+void rhyton_sketch_tilt (const RhytonPens *pens);
+void rhyton_sketch_travel (const RhytonPens *pens);
+
+G_END_DECLS
