@@ -55,6 +55,21 @@ static const Topic topics[] = {
     "Lay a straight bar over the brim and measure down to the floor inside: D. Measure the whole height outside from the "
     "plate: H. The floor is at H less D above the plate. Where it is domed take a height between middle and edge.",
     rhyton_sketch_floor },
+  { "fill", "How to measure the height of the fill line",
+    "A vessel filled to a line, beside an upright ruler: the height is from the plate to the line.",
+    "Only where the stated capacity is meant up to a line and not to the brim. Measure upright from the plate to the line, as "
+    "for a reading. To find where a volume would stand instead, type it below.",
+    rhyton_sketch_fill },
+  { "overall", "How to measure the overall height",
+    "A straight bar lies on the rim of a vessel; the height is from the plate to the bar.",
+    "Lay a straight bar over the rim and measure upright from the plate to its underside. It stands for the height of "
+    "the highest reading: leave it empty where that is not at the rim.",
+    rhyton_sketch_overall },
+  { "slant", "How to measure the length along the wall",
+    "A tape lies on the slanting side of a vessel, from its lowest reading to its highest.",
+    "Lay a tape on the side, straight up from the lowest reading to the highest, flat on the wall. With the heights it says "
+    "how steep the wall is; where they contradict each other, the check says so.",
+    rhyton_sketch_slant },
   { "width", "How to measure the width on the wall",
     "A tape lying on the wall below the artwork, from its left edge to its right.",
     "Measured along the wall, as a tape laid on it reads, not straight across. Hold a strip of paper to the vessel, mark where "

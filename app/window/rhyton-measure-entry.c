@@ -130,8 +130,11 @@ on_changed (RhytonMeasureEntry *self)
   const char *text = gtk_editable_get_text (GTK_EDITABLE (self->entry));
   double value = self->value;
 
-  if (strcmp (text, self->shown) == 0
-      || rhyton_measure_parse (text, self->angle ? RHYTON_MEASURE_ANGLE : RHYTON_MEASURE_LENGTH, unit_of (self), &value, NULL))
+  if (self->optional && text[strspn (text, " ")] == '\0')
+    g_signal_emit (self, signals[TYPED], 0, NAN);
+  else if (strcmp (text, self->shown) == 0
+           || rhyton_measure_parse (text, self->angle ? RHYTON_MEASURE_ANGLE : RHYTON_MEASURE_LENGTH, unit_of (self),
+                                    &value, NULL))
     g_signal_emit (self, signals[TYPED], 0, value);
 }
 

@@ -22,7 +22,7 @@ G_BEGIN_DECLS
  * rhyton_measure_entry_refuse().
  *
  * Signal "typed" (double value): what stands in the field now is that value, entered or
- * not; for what is to be seen at once. Text that is no value is not told.
+ * not, NaN for emptied; for what is to be seen at once. Text that is no value is not told.
  */
 G_DECLARE_FINAL_TYPE (RhytonMeasureEntry, rhyton_measure_entry, RHYTON, MEASURE_ENTRY, GtkWidget)
 

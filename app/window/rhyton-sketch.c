@@ -283,6 +283,56 @@ rhyton_sketch_place (const RhytonPens *p)
 }
 
 void
+rhyton_sketch_fill (const RhytonPens *p)
+{
+  const double level = 66.0, r = 30.0 + 12.0 * (140.0 - level) / 104.0;
+
+  table (p, 30.0, 240.0, 140.0);
+  cairo_move_to (p->cr, 100.0 - r, level);
+  cairo_line_to (p->cr, 70.0, 137.0);
+  cairo_line_to (p->cr, 130.0, 137.0);
+  cairo_line_to (p->cr, 100.0 + r, level);
+  cairo_close_path (p->cr);
+  ink_with (p, p->accent, 0.25);
+  cairo_fill (p->cr);
+  glass (p, 100.0, 140.0, 30.0, 42.0, 104.0);
+  line (p, p->accent, 1.8, 100.0 - r, level, 100.0 + r, level);
+  dashed (p, p->accent, 100.0 + r, level, 222.0, level);
+  ruler (p, 176.0, 22.0, 140.0);
+  measure (p, 214.0, 140.0, 214.0, level);
+}
+
+/* A straight bar lies on the rim. */
+void
+rhyton_sketch_overall (const RhytonPens *p)
+{
+  table (p, 30.0, 240.0, 140.0);
+  glass (p, 100.0, 140.0, 30.0, 42.0, 104.0);
+  cairo_rectangle (p->cr, 46.0, 22.0, 140.0, 8.0);
+  ink_with (p, p->ink, 0.12);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.2);
+  ruler (p, 176.0, 30.0, 140.0);
+  dashed (p, p->accent, 186.0, 30.0, 222.0, 30.0);
+  measure (p, 214.0, 140.0, 214.0, 30.0);
+}
+
+/* Along the slanting side, not upright beside it. */
+void
+rhyton_sketch_slant (const RhytonPens *p)
+{
+  const double x0 = 150.0, y0 = 137.0, x1 = 178.0, y1 = 30.0, off = 14.0;
+  const double length = hypot (x1 - x0, y1 - y0), nx = -(y1 - y0) / length, ny = (x1 - x0) / length;
+
+  table (p, 40.0, 240.0, 140.0);
+  glass (p, 112.0, 140.0, 38.0, 66.0, 110.0);
+  line (p, p->soft, 6.0, x0 + 3.0 * nx, y0 + 3.0 * ny, x1 + 3.0 * nx, y1 + 3.0 * ny);
+  dashed (p, p->accent, x0, y0, x0 + (off + 6.0) * nx, y0 + (off + 6.0) * ny);
+  dashed (p, p->accent, x1, y1, x1 + (off + 6.0) * nx, y1 + (off + 6.0) * ny);
+  measure (p, x0 + off * nx, y0 + off * ny, x1 + off * nx, y1 + off * ny);
+}
+
+void
 rhyton_sketch_diameter (const RhytonPens *p)
 {
   const double x = 176.0, y = 72.0, r = 40.0;

@@ -31,6 +31,9 @@ struct _RhytonVesselPanel
   GtkWidget  *capacity;
   RhytonMeasureEntry *thickness;
   RhytonMeasureEntry *floor;
+  RhytonMeasureEntry *fill;
+  RhytonMeasureEntry *overall;
+  RhytonMeasureEntry *slant;
   GtkWidget  *holds;
   GtkWidget  *volume;
   GtkWidget  *level;
@@ -489,21 +492,52 @@ format_capacity (RhytonVesselPanel *self)
   return ml > 0.0 ? g_strdup_printf ("%.0f ml", ml) : g_strdup ("");
 }
 
+/* What has a key of its own: 0 or NAN there means that nobody measured it. */
+static const struct
+{
+  gsize       entry, value;     /* in the panel, in the job's data */
+  const char *key, *name;
+} numbers[] = {
+  { offsetof (RhytonVesselPanel, thickness), offsetof (RhyJobData, vessel.wall_thickness_mm), "WallThickness",
+    "Thickness of the wall" },
+  { offsetof (RhytonVesselPanel, floor), offsetof (RhyJobData, vessel.floor_mm), "Floor", "Height of the floor" },
+  { offsetof (RhytonVesselPanel, fill), offsetof (RhyJobData, vessel.fill_height_mm), "FillHeight", "Height of the fill line" },
+  { offsetof (RhytonVesselPanel, overall), offsetof (RhyJobData, vessel.overall_height_mm), "OverallHeight", "Overall height" },
+  { offsetof (RhytonVesselPanel, slant), offsetof (RhyJobData, vessel.slant_mm), "Slant", "Length along the wall" },
+};
+
+static RhytonMeasureEntry *
+entry_of (RhytonVesselPanel *self,
+          gsize              i)
+{
+  return G_STRUCT_MEMBER (RhytonMeasureEntry *, self, numbers[i].entry);
+}
+
+/* NaN, for empty, is no value that a property takes. */
+static void
+refresh_numbers (RhytonVesselPanel *self)
+{
+  const gboolean inches = rhyton_document_get_inches (rhyton_part_get_document (RHYTON_PART (self)));
+
+  for (gsize i = 0; i < G_N_ELEMENTS (numbers); i++)
+    {
+      const double value = G_STRUCT_MEMBER (double, job_data (self), numbers[i].value);
+      /* A floor may lie at 0; the others do not. */
+      const gboolean none = value == 0.0 && entry_of (self, i) != self->floor;
+      rhyton_measure_entry_set_inches (entry_of (self, i), inches);
+      rhyton_measure_entry_set_value (entry_of (self, i), none ? NAN : value);
+    }
+}
+
 static void
 refresh_inside (RhytonVesselPanel *self)
 {
-  const RhyJobData *data = job_data (self);
-  const gboolean inches = rhyton_document_get_inches (rhyton_part_get_document (RHYTON_PART (self)));
   g_autofree char *capacity = format_capacity (self);
 
   if (strcmp (gtk_editable_get_text (GTK_EDITABLE (self->capacity)), capacity) != 0)
     gtk_editable_set_text (GTK_EDITABLE (self->capacity), capacity);
   gtk_widget_remove_css_class (self->capacity, "error");
-  /* NaN, for empty, is no value that a property takes. */
-  rhyton_measure_entry_set_inches (self->thickness, inches);
-  rhyton_measure_entry_set_inches (self->floor, inches);
-  rhyton_measure_entry_set_value (self->thickness, data->vessel.wall_thickness_mm > 0.0 ? data->vessel.wall_thickness_mm : NAN);
-  rhyton_measure_entry_set_value (self->floor, data->vessel.floor_mm);
+  refresh_numbers (self);
 }
 
 static void
@@ -561,47 +595,28 @@ on_capacity (RhytonVesselPanel *self)
 }
 
 static void
-on_thickness (RhytonMeasureEntry *entry,
-              double              value,
-              RhytonVesselPanel  *self)
+on_number (RhytonMeasureEntry *entry,
+           double              value,
+           RhytonVesselPanel  *self)
 {
-  rhyton_panel_enter_number (RHYTON_PART (self), entry, "Thickness of the wall", "Vessel", "WallThickness", value);
+  for (gsize i = 0; i < G_N_ELEMENTS (numbers); i++)
+    if (entry_of (self, i) == entry)
+      rhyton_panel_enter_number (RHYTON_PART (self), entry, numbers[i].name, "Vessel", numbers[i].key, value);
 }
 
 static void
-on_floor (RhytonMeasureEntry *entry,
-          double              value,
-          RhytonVesselPanel  *self)
-{
-  rhyton_panel_enter_number (RHYTON_PART (self), entry, "Height of the floor", "Vessel", "Floor", value);
-}
-
-static void
-try_number (RhytonVesselPanel *self,
-            const char        *key,
-            double             value)
+on_number_typed (RhytonMeasureEntry *entry,
+                 double              value,
+                 RhytonVesselPanel  *self)
 {
   char text[G_ASCII_DTOSTR_BUF_SIZE];
-  const RhytonEdit edit = { "Vessel", key, isnan (value) ? NULL : rhy_number_to_text (text, value) };
 
-  if (!self->refreshing)
-    try_edits (self, &edit, 1);
-}
-
-static void
-on_thickness_typed (RhytonMeasureEntry *entry,
-                    double              value,
-                    RhytonVesselPanel  *self)
-{
-  try_number (self, "WallThickness", value);
-}
-
-static void
-on_floor_typed (RhytonMeasureEntry *entry,
-                double              value,
-                RhytonVesselPanel  *self)
-{
-  try_number (self, "Floor", value);
+  for (gsize i = 0; i < G_N_ELEMENTS (numbers) && !self->refreshing; i++)
+    if (entry_of (self, i) == entry)
+      {
+        const RhytonEdit edit = { "Vessel", numbers[i].key, isnan (value) ? NULL : rhy_number_to_text (text, value) };
+        try_edits (self, &edit, 1);
+      }
 }
 
 /* A question: nothing of it goes into the job. */
@@ -727,16 +742,17 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, capacity);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, thickness);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, floor);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, fill);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, overall);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, slant);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, holds);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, volume);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, level);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, profile);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, profile_name);
   gtk_widget_class_bind_template_callback (widget_class, on_capacity);
-  gtk_widget_class_bind_template_callback (widget_class, on_thickness);
-  gtk_widget_class_bind_template_callback (widget_class, on_floor);
-  gtk_widget_class_bind_template_callback (widget_class, on_thickness_typed);
-  gtk_widget_class_bind_template_callback (widget_class, on_floor_typed);
+  gtk_widget_class_bind_template_callback (widget_class, on_number);
+  gtk_widget_class_bind_template_callback (widget_class, on_number_typed);
   gtk_widget_class_bind_template_callback (widget_class, on_volume);
   gtk_widget_class_bind_template_callback (widget_class, on_picked);
   gtk_widget_class_bind_template_callback (widget_class, on_renewed);

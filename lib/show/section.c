@@ -184,6 +184,11 @@ rhy_section_describe (const RhySection     *self,
     g_string_append_printf (text, " to %s", wide);
   g_string_append (text, " across");
   add_zones (self, look, text);
+  if (!isnan (d->vessel.fill_height_mm))
+    {
+      g_autofree char *fill = say (look, d->vessel.fill_height_mm);
+      g_string_append_printf (text, "; fill line at %s", fill);
+    }
   if (look->marked >= 0 && (gsize) look->marked < self->n)
     {
       g_autofree char *z = say (look, d->vessel.heights_mm[look->marked]);
@@ -593,13 +598,13 @@ draw_level (Drawing *g)
   const double level = g->section->level_mm, fill = g->d->vessel.fill_height_mm;
   RhyRing ring;
 
-  if (!isnan (fill) && rhy_wall_at_height (g->section->wall, fill, &ring))
+  if (!isnan (fill) && g->section->inside != NULL && rhy_wall_at_height (g->section->inside, fill, &ring))
     {
-      const double dashes[] = { 6.0, 3.0 };
+      const double dashes[] = { 6.0, 3.0 }, x = x_of (g, ring.r_mm), y = y_of (g, fill);
       cairo_set_dash (g->cr, dashes, G_N_ELEMENTS (dashes), 0.0);
-      rhy_elevation_line (g->cr, x_of (g, -ring.r_mm), y_of (g, fill), x_of (g, ring.r_mm), y_of (g, fill), 1.0, g->soft);
+      rhy_elevation_line (g->cr, x_of (g, -ring.r_mm), y, x, y, 1.0, g->soft);
       cairo_set_dash (g->cr, NULL, 0, 0.0);
-      figure (g, x_of (g, ring.r_mm) - 6.0, y_of (g, fill) + 1.0, RHY_PLACE_RIGHT, g->soft, "fill line");
+      figure (g, x - 4.0, y + 1.0, RHY_PLACE_RIGHT, g->soft, "fill line");
     }
   if (isnan (level) || g->section->inside == NULL)
     return;

@@ -33,6 +33,10 @@ test_words (void **state)
   look.marked = 1;
   g_autofree char *marked = rhy_section_describe (cone, &look);
   assert_non_null (strstr (marked, "; reading 2: 46.0 mm up, 81.0 mm across"));
+  g_autoptr (RhySection) lined = section_of (CONE "FillHeight=80\n", 0.0);
+  look.marked = -1;
+  g_autofree char *with_line = rhy_section_describe (lined, &look);
+  assert_string_equal (with_line, "Section: 3 readings, 92.0 mm high, 74.0 mm to 88.0 mm across; fill line at 80.0 mm");
   look.marked = 3;
   g_autofree char *beyond = rhy_section_describe (cone, &look);
   assert_string_equal (beyond, plain);

@@ -156,6 +156,45 @@ test_a_volume_stands_in_it (void **state)
   assert_string_equal (before, after);
 }
 
+/* Each number is the job's, is drawn while it is typed, can be emptied and undone. */
+static void
+test_numbers_go_into_the_job (void **state)
+{
+  Fixture *f = *state;
+  static const struct { const char *label, *key, *text; } numbers[] = {
+    { "Height of the fill line", "FillHeight=120", "120" },
+    { "Overall height", "OverallHeight=150.2", "150.2" },
+    { "Length along the wall", "Slant=150.6", "150.6" },
+    { "Thickness of the wall", "WallThickness=2.5", "2.5" },
+    { "Height of the floor", "Floor=4", "4" },
+  };
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  for (gsize i = 0; i < G_N_ELEMENTS (numbers); i++)
+    {
+      assert_true (isnan (rhyton_measure_entry_get_value (field (f, numbers[i].label))));
+      rhyton_measure_entry_enter (field (f, numbers[i].label), numbers[i].text);
+      g_autofree char *with = text_of (f);
+      assert_non_null (strstr (with, numbers[i].key));
+      rhyton_measure_entry_enter (field (f, numbers[i].label), "");
+      g_autofree char *without = text_of (f);
+      assert_null (strstr (without, numbers[i].key));
+      assert_true (isnan (rhyton_measure_entry_get_value (field (f, numbers[i].label))));
+      act (f, "undo");
+      assert_false (isnan (rhyton_measure_entry_get_value (field (f, numbers[i].label))));
+      act (f, "undo");
+    }
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+  gtk_editable_set_text (text_in (field (f, "Height of the fill line")), "110");
+  expect (f, "; fill line at 110" NARROW "mm");
+  gtk_editable_set_text (text_in (field (f, "Height of the fill line")), "");
+  g_autofree char *emptied = rhyton_section_describe (section_of (f));
+  assert_null (strstr (emptied, "fill line"));
+  g_autofree char *meanwhile = text_of (f);
+  assert_string_equal (meanwhile, start);
+}
+
 static void
 collect_howtos (GtkWidget *widget,
                 gpointer   list)
@@ -273,6 +312,7 @@ main (void)
     cmocka_unit_test_setup_teardown (test_typing_is_drawn_at_once, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_the_reading_with_the_focus_is_marked, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_a_volume_stands_in_it, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_numbers_go_into_the_job, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_each_number_says_how_it_is_measured, fixture_set_up, fixture_tear_down),
   };
   return fixture_run (tests);
