@@ -223,6 +223,15 @@ thinned (RhyColour c,
   return c;
 }
 
+/* For a figure, whatever the font: digits are at most so wide, and the unit is as wide as they. */
+static double
+room_for (const RhySectionLook *look,
+          double                mm)
+{
+  g_autofree char *text = say (look, mm);
+  return 0.66 * look->text_px * (double) g_utf8_strlen (text, -1);
+}
+
 /* In pixels of the look, before its scale. */
 static void
 lay_out (Drawing              *g,
@@ -243,7 +252,11 @@ lay_out (Drawing              *g,
     g->widest = MAX (g->widest, 0.5 * g->d->vessel.diameters_mm[i]);
   /* Room for the height on the left, for a reading's number and height on the right, for
    * diameters above and below and a line of small print. */
-  const double left = 6.6 * em, right = 7.0 * em, above = 2.6 * em, below = 4.2 * em;
+  double right = 0.0;
+  for (gsize i = 0; i < self->n; i++)
+    right = MAX (right, room_for (look, g->d->vessel.heights_mm[i]));
+  right += 3.4 * em;
+  const double left = room_for (look, top) + 2.3 * em, above = 2.6 * em, below = 4.2 * em;
   const double room_x = MAX (width - left - right, em), room_y = MAX (height - above - below, em);
   const double scale = MIN (room_x / (2.0 * g->widest), room_y / (top - g->table));
   g->e = (RhyElevation) { .x = left + 0.5 * room_x,
@@ -422,24 +435,32 @@ has_figure (const Drawing *g,
          && y_of (g, rhy_wall_at (g->section->wall, 0.0).z_mm) - y > 0.2 * g->em;
 }
 
-/* Whether the marked reading's diameter takes the room of two figures below a level. */
+/* Whether the marked reading's diameter stands anywhere between two heights of the picture. */
 static gboolean
 is_crowded (const Drawing *g,
-            double         y)
+            double         from,
+            double         to)
 {
   if (g->look->marked < 0 || (gsize) g->look->marked >= g->section->n)
     return FALSE;
-  const double below = y_of (g, g->d->vessel.heights_mm[g->look->marked]) - y;
-  return has_figure (g, y + below) && below > 0.0 && below < 4.6 * g->em;
+  const double marked = y_of (g, g->d->vessel.heights_mm[g->look->marked]);
+  return has_figure (g, marked) && marked > from && marked - 1.5 * g->em < to;
 }
 
 /* Where a level's two figures begin: below the line, in what stands there; above it where the
- * marked reading has its own. */
+ * marked reading or the base have theirs, and there is room. */
 static double
 first_figure (const Drawing *g,
               double         y)
 {
-  return is_crowded (g, y) ? y - 3.6 * g->em : y + 2.0;
+  const double below = y + 2.0, above = y - 3.6 * g->em, tall = 2.8 * g->em;
+  if (below + tall < y_of (g, g->table) && !is_crowded (g, below, below + tall))
+    return below;
+  if (!is_crowded (g, above, above + tall))
+    return above;
+  /* Above that reading's figure, clear of both. */
+  const double clear_of = y_of (g, g->d->vessel.heights_mm[g->look->marked]) - 1.6 * g->em - tall;
+  return clear_of > y_of (g, brim (g)) ? clear_of : below;
 }
 
 /* Whether a line of text at a height would run into the figures on the axis. */
@@ -453,10 +474,7 @@ is_taken (const Drawing *g,
       if (y > first - 1.3 * g->em && y < first + 2.8 * g->em)
         return TRUE;
     }
-  if (g->look->marked < 0 || (gsize) g->look->marked >= g->section->n)
-    return FALSE;
-  const double marked = y_of (g, g->d->vessel.heights_mm[g->look->marked]);
-  return has_figure (g, marked) && y > marked - 2.8 * g->em && y < marked;
+  return is_crowded (g, y, y + 1.3 * g->em);
 }
 
 /* A zone's name in its middle, or else at its top or bottom; NAN: there is no room. */

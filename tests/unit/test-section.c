@@ -151,6 +151,34 @@ test_a_thick_wall_is_cut (void **state)
   g_free (p.pixels);
 }
 
+/* However long, figures keep off the picture's edges. */
+static void
+test_figures_are_not_cut_off (void **state)
+{
+  (void) state;
+  RhySectionLook look = RHY_SECTION_LOOK_INIT;
+  static const char *const jobs[] = {
+    "[Vessel]\nHeights=0;171.8\nDiameters=155;155\n",
+    "[Vessel]\nHeights=0;1171.8\nDiameters=1155;1155\n",
+    "[Vessel]\nHeights=0;10\nDiameters=300;300\n",
+    "[Vessel]\nHeights=0;1500\nDiameters=30;20\n",
+  };
+  look.marked = 1;
+  for (gsize i = 0; i < G_N_ELEMENTS (jobs); i++)
+    {
+      g_autoptr (RhySection) section = section_of (jobs[i], 50.0);
+      const Picture p = picture_of (section, &look);
+      for (int y = 0; y < p.height - 20; y++)   /* the small print begins at the edge */
+        {
+          assert_int_equal (p.pixels[4 * (y * p.width) + 3], 0);
+          assert_int_equal (p.pixels[4 * (y * p.width + p.width - 1) + 3], 0);
+        }
+      for (int x = 0; x < p.width; x++)
+        assert_int_equal (p.pixels[4 * x + 3], 0);
+      g_free (p.pixels);
+    }
+}
+
 /* Below 60 mm there is colour, above it none. */
 static void
 test_liquid_ends_at_its_level (void **state)
@@ -189,6 +217,7 @@ main (void)
     cmocka_unit_test (test_words),          cmocka_unit_test (test_level),
     cmocka_unit_test (test_no_wall),        cmocka_unit_test (test_wall_is_drawn),
     cmocka_unit_test (test_true_to_scale),  cmocka_unit_test (test_a_thick_wall_is_cut),
+    cmocka_unit_test (test_figures_are_not_cut_off),
     cmocka_unit_test (test_liquid_ends_at_its_level), cmocka_unit_test (test_readings_are_picked),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
