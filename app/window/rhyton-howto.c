@@ -113,6 +113,8 @@ struct _RhytonHowto
   const Topic *topic;           /* nullable */
   GtkWidget   *button;
   GtkWidget   *popover;         /* nullable: made when first opened */
+  guint        tick;            /* 0: nothing to open */
+  int          waited;          /* frames */
 };
 
 enum { PROP_TOPIC = 1, N_PROPS };
@@ -207,21 +209,57 @@ on_closed (RhytonHowto *self)
 }
 
 static void
-on_clicked (RhytonHowto *self)
+make_popover (RhytonHowto *self)
 {
-  if (self->topic == NULL)
-    return;
+  self->popover = gtk_popover_new ();
+  gtk_popover_set_child (GTK_POPOVER (self->popover), make_page (self->topic));
+  gtk_widget_set_parent (self->popover, GTK_WIDGET (self));
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self->popover), GTK_ACCESSIBLE_PROPERTY_LABEL, self->topic->name, -1);
+  g_signal_connect_swapped (self->popover, "closed", G_CALLBACK (on_closed), self);
+}
+
+static gboolean
+is_in_sight (RhytonHowto *self)
+{
+  GtkWidget *root = GTK_WIDGET (gtk_widget_get_root (self->button));
+  graphene_rect_t bounds, window;
+
+  if (root == NULL || !gtk_widget_get_mapped (self->button) || !gtk_widget_compute_bounds (self->button, root, &bounds))
+    return FALSE;
+  graphene_rect_init (&window, 0.0f, 0.0f, (float) gtk_widget_get_width (root), (float) gtk_widget_get_height (root));
+  return graphene_rect_contains_rect (&window, &bounds);
+}
+
+/* Somebody who does not see the screen may press a button that is scrolled away; a popover
+ * must not point to where nothing is. The focus brings the button back, a frame later. */
+static gboolean
+open_when_in_sight (GtkWidget     *widget,
+                    GdkFrameClock *clock,
+                    gpointer       data)
+{
+  RhytonHowto *self = RHYTON_HOWTO (widget);
+
+  if (!is_in_sight (self) && ++self->waited < 10)
+    return G_SOURCE_CONTINUE;
+  self->tick = 0;
+  if (self->waited >= 10)
+    return G_SOURCE_REMOVE;
   if (self->popover == NULL)
-    {
-      self->popover = gtk_popover_new ();
-      gtk_popover_set_child (GTK_POPOVER (self->popover), make_page (self->topic));
-      gtk_widget_set_parent (self->popover, GTK_WIDGET (self));
-      gtk_accessible_update_property (GTK_ACCESSIBLE (self->popover), GTK_ACCESSIBLE_PROPERTY_LABEL, self->topic->name, -1);
-      g_signal_connect_swapped (self->popover, "closed", G_CALLBACK (on_closed), self);
-    }
+    make_popover (self);
   tell_open (self, TRUE);
   gtk_popover_popup (GTK_POPOVER (self->popover));
   gtk_widget_grab_focus (gtk_popover_get_child (GTK_POPOVER (self->popover)));
+  return G_SOURCE_REMOVE;
+}
+
+static void
+on_clicked (RhytonHowto *self)
+{
+  if (self->topic == NULL || self->tick != 0)
+    return;
+  gtk_widget_grab_focus (self->button);
+  self->waited = 0;
+  self->tick = gtk_widget_add_tick_callback (GTK_WIDGET (self), open_when_in_sight, NULL, NULL);
 }
 
 gboolean

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "rhyton-howto.h"
+
 /*
  * Whatever somebody does in whatever order: GTK has nothing to complain about (that is
  * fatal here), and undo leads back to the start, byte for byte, and redo to the end.
@@ -72,9 +74,10 @@ gather (GtkWidget *widget,
                         || GTK_IS_BUTTON (widget) || GTK_IS_SCALE (widget);
   if (acts && gtk_widget_get_mapped (widget) && gtk_widget_is_sensitive (widget) && !opens_a_dialog (widget)
       && gtk_widget_get_ancestor (widget, GTK_TYPE_WINDOW_CONTROLS) == NULL
-      /* Lists that pop up need a monitor; what they choose is chosen without. */
+      /* What pops up needs a monitor and takes all input till it closes; what lists choose is chosen without. */
       && (GTK_IS_DROP_DOWN (widget) || gtk_widget_get_ancestor (widget, GTK_TYPE_DROP_DOWN) == NULL)
       && gtk_widget_get_ancestor (widget, GTK_TYPE_MENU_BUTTON) == NULL
+      && gtk_widget_get_ancestor (widget, RHYTON_TYPE_HOWTO) == NULL
       && gtk_widget_get_ancestor (widget, GTK_TYPE_POPOVER) == NULL)
     g_ptr_array_add (data, widget);
 }

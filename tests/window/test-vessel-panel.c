@@ -263,6 +263,7 @@ open_and_close (RhytonHowto *howto)
   gtk_test_accessible_assert_state (button, GTK_ACCESSIBLE_STATE_EXPANDED, TRUE);
   gui_each (GTK_WIDGET (howto), find_popover, &popover);
   assert_non_null (popover);
+  gui_frame (popover);
   expect_drawing (popover);
   GtkEventController *key = gui_controller (popover, GTK_TYPE_EVENT_CONTROLLER_KEY, 0);
   assert_non_null (key);
