@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#include "rhyton-howto.h"
 #include "rhyton-panel.h"
 
 /* For what ways of holding a figure matters. */
@@ -29,61 +30,68 @@ typedef struct
   int         ways;
   const char *placeholder;
   const char *tip;
+  const char *topic;            /* (nullable): of a RhytonHowto */
 } Figure;
 
 #define AT(member) offsetof (RhyJobData, member)
 
 static const Figure figures[] = {
   { "work", "Contact height", "Hold", "ContactHeight", AT (hold.contact_height_mm), FALSE, FALSE, ROLLERS, "at the mark",
-    "Height above the base of the ring that lies on the rollers." },
+    "Height above the base of the ring that lies on the rollers.", NULL },
   { "work", "Reference diameter", "Hold", "ReferenceDiameter", AT (hold.reference_diameter_mm), FALSE, TRUE, CHUCK | PINS, "automatic",
-    "The diameter that the machine's software turns into travel, where it asks for one. Empty: the fattest under the ink." },
+    "The diameter that the machine's software turns into travel, where it asks for one. Empty: the fattest under the ink.",
+    "reference" },
   { "work", "Support height", "Hold", "SupportHeight", AT (hold.support_height_mm), FALSE, FALSE, SUPPORT_ROLLER, "automatic",
-    "Height above the base of the ring that the support roller carries. Empty: a quarter of the wall from the free end." },
+    "Height above the base of the ring that the support roller carries. Empty: a quarter of the wall from the free end.", NULL },
   { "work", "Droop", "Hold", "Sag", AT (hold.sag_rad), TRUE, FALSE, CHUCK, NULL,
-    "How far a heavy piece droops from its chuck: lay a level on it." },
+    "How far a heavy piece droops from its chuck: lay a level on it.", NULL },
   { "work", "Wobble", "Hold", "Runout", AT (hold.runout_mm), FALSE, FALSE, ANY, NULL,
-    "From the highest to the lowest reading of a dial as the work turns once." },
+    "From the highest to the lowest reading of a dial as the work turns once.",
+    "wobble" },
   { "work", "Out of focus by", "Hold", "Defocus", AT (hold.defocus_mm), FALSE, FALSE, ANY, NULL,
-    "How far the head is set above its focus on purpose." },
+    "How far the head is set above its focus on purpose.", NULL },
   { "machine", "Axis above the bed", "Machine", "AxisHeight", AT (machine.axis_height_mm), FALSE, FALSE, CHUCK | PINS, "not known",
-    "From the bed to the middle of the rotary axis." },
+    "From the bed to the middle of the rotary axis.",
+    "axis" },
   { "machine", "Nozzle at its highest", "Machine", "NozzleTop", AT (machine.nozzle_top_mm), FALSE, FALSE, ANY, "not known",
-    "From the bed to the nozzle's tip when the head is as high as it goes." },
+    "From the bed to the nozzle's tip when the head is as high as it goes.",
+    "nozzle-top" },
   { "machine", "Working distance", "Machine", "WorkingDistance", AT (machine.working_distance_mm), FALSE, FALSE, ANY, "not known",
-    "From the nozzle's tip to the work in focus." },
+    "From the nozzle's tip to the work in focus.",
+    "distance" },
   { "machine", "Depth of focus", "Machine", "DepthOfFocus", AT (machine.depth_of_focus_mm), FALSE, FALSE, ANY, "not known",
-    "By how much that distance may change in all before the line gets wide." },
+    "By how much that distance may change in all before the line gets wide.", NULL },
   { "machine", "Nozzle radius", "Machine", "NozzleRadius", AT (machine.nozzle_radius_mm), FALSE, FALSE, ANY, "not known",
-    "Half the width of the nozzle at its tip." },
+    "Half the width of the nozzle at its tip.", NULL },
   { "machine", "Head half width", "Machine", "HeadHalfWidth", AT (machine.head_half_width_mm), FALSE, FALSE, ANY, "not known",
-    "From the beam to the side of the head along the rotary axis." },
+    "From the beam to the side of the head along the rotary axis.", NULL },
   { "machine", "Head above the tip", "Machine", "HeadHeight", AT (machine.head_height_mm), FALSE, FALSE, ANY, "not known",
-    "From the nozzle's tip up to the underside of the head." },
+    "From the nozzle's tip up to the underside of the head.", NULL },
   { "machine", "Least tilt", "Machine", "TiltMin", AT (machine.tilt_min_rad), TRUE, FALSE, CHUCK, "no limit",
-    "How far the free end can be lifted above the chuck: less than 0." },
+    "How far the free end can be lifted above the chuck: less than 0.", NULL },
   { "machine", "Greatest tilt", "Machine", "TiltMax", AT (machine.tilt_max_rad), TRUE, FALSE, CHUCK, "no limit",
-    "How far the free end can dip below the chuck." },
+    "How far the free end can dip below the chuck.", NULL },
   { "machine", "Jaws take", "Machine", "JawDepth", AT (machine.jaw_depth_mm), FALSE, FALSE, CHUCK, "not known",
-    "How much of the wall the jaws cover." },
+    "How much of the wall the jaws cover.", NULL },
   { "machine", "Jaws stand out", "Machine", "JawStand", AT (machine.jaw_stand_mm), FALSE, FALSE, CHUCK, "not known",
-    "How far the jaws stand out of the wall." },
+    "How far the jaws stand out of the wall.", NULL },
   { "machine", "Chuck radius", "Machine", "ChuckRadius", AT (machine.chuck_radius_mm), FALSE, FALSE, CHUCK | PINS, "not known",
-    "Radius of what is behind the jaws." },
+    "Radius of what is behind the jaws.", NULL },
   { "machine", "Tailstock radius", "Machine", "TailstockRadius", AT (machine.tailstock_radius_mm), FALSE, FALSE, TAILSTOCK, "not known",
-    "Radius of what presses against the free end." },
+    "Radius of what presses against the free end.", NULL },
   { "machine", "Pin radius", "Machine", "PinRadius", AT (machine.pin_radius_mm), FALSE, FALSE, PINS, "not known",
-    "Radius of the pins." },
+    "Radius of the pins.", NULL },
   { "machine", "Pin length", "Machine", "PinLength", AT (machine.pin_length_mm), FALSE, FALSE, PINS, "not known",
-    "From the work to where what carries the pin begins." },
+    "From the work to where what carries the pin begins.", NULL },
   { "machine", "Roller radius", "Machine", "RollerRadius", AT (machine.roller_radius_mm), FALSE, FALSE, ROLLERS | SUPPORT_ROLLER, "not known",
-    "Half the diameter of a roller." },
+    "Half the diameter of a roller.", NULL },
   { "machine", "Gap of the rollers", "Machine", "RollerGap", AT (machine.roller_gap_mm), FALSE, FALSE, ROLLERS, "not known",
-    "The clear space between the two rollers." },
+    "The clear space between the two rollers.",
+    "rollers" },
   { "machine", "Bed width", "Machine", "BedWidth", AT (machine.bed_width_mm), FALSE, FALSE, ANY, "not known",
-    "How far the machine reaches along x." },
+    "How far the machine reaches along x.", NULL },
   { "machine", "Bed height", "Machine", "BedHeight", AT (machine.bed_height_mm), FALSE, FALSE, ANY, "not known",
-    "How far the machine reaches along y." },
+    "How far the machine reaches along y.", NULL },
 };
 
 struct _RhytonFigures
@@ -129,6 +137,8 @@ make_row (RhytonFigures *self,
   gtk_widget_set_margin_top (label, 8);
   gtk_box_append (GTK_BOX (row), label);
   gtk_box_append (GTK_BOX (row), entry);
+  if (figure->topic != NULL)
+    gtk_box_append (GTK_BOX (row), rhyton_howto_new (figure->topic));
   g_signal_connect (entry, "commit", G_CALLBACK (on_commit), self);
   self->entries[i] = RHYTON_MEASURE_ENTRY (entry);
   self->rows[i] = row;

@@ -104,6 +104,36 @@ static const Topic topics[] = {
     "The Make step has a test piece for it. Empty: worked out from the diameter. Follow the machine's manual; wear the "
     "eye protection it asks for.",
     rhyton_sketch_travel },
+  { "reference", "How to measure the reference diameter",
+    "A tapered vessel in a chuck: the diameter of the widest ring under the artwork.",
+    "Only where the machine's software asks for a diameter and turns it into travel: the same figure goes here and there. "
+    "Usual is the diameter where the artwork reaches the widest part of the vessel, by caliper; empty means that one.",
+    rhyton_sketch_reference },
+  { "wobble", "How to measure the wobble",
+    "A dial on a stand touches the held work while it turns; the wobble is from its lowest to its highest reading.",
+    "Set a dial on the bed so that it touches the work, near the free end. Turn the work once by hand, with the laser off: highest less "
+    "lowest reading. Without a dial, hold a feeler between a fixed edge and the work.",
+    rhyton_sketch_wobble },
+  { "axis", "How to measure the axis above the bed",
+    "A rotary standing on the bed: the height is from the bed to the middle of the chuck.",
+    "With the laser off, measure from the bed to the middle of the chuck; or grip a straight round bar, measure to its top, and take "
+    "off half its diameter. What stands under the rotary counts in.",
+    rhyton_sketch_axis },
+  { "nozzle-top", "How to measure the nozzle at its highest",
+    "The head as far up as it goes: the height is from the bed to the nozzle's tip.",
+    "With the laser off, move the head or the bed apart as far as the machine lets it, and measure from the bed up to the nozzle's "
+    "tip. It decides how much has to go below the machine, or how thick the work may be.",
+    rhyton_sketch_nozzle_top },
+  { "distance", "How to measure the working distance",
+    "The distance from the nozzle's tip down to the top of the work, when it is in focus.",
+    "From the nozzle's tip to the surface when the beam is in focus: the length of the gauge that came with the machine, "
+    "or what its manual says. Set it with the laser off.",
+    rhyton_sketch_distance },
+  { "rollers", "How to measure the gap of the rollers",
+    "From the end, the work lies on two rollers; the gap is the clear space between them.",
+    "The clear space between the two rollers, without the work, by caliper: not from middle to middle. Their radius is half "
+    "the diameter that the caliper reads over one of them.",
+    rhyton_sketch_rollers },
 };
 
 struct _RhytonHowto

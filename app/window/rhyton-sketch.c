@@ -624,3 +624,142 @@ rhyton_sketch_travel (const RhytonPens *p)
   stroke (p, p->accent, 1.2);
   cairo_set_dash (p->cr, NULL, 0, 0.0);
 }
+
+/* Held at the left, lying; @grow: how much wider it gets towards the right. */
+static void
+held_work (Pens  *p,
+           double x,
+           double y,
+           double r,
+           double grow,
+           double length)
+{
+  cairo_rectangle (p->cr, x - 26.0, y - r - 4.0, 26.0, 2.0 * r + 8.0);
+  ink_with (p, p->ink, 0.15);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.3);
+  cairo_move_to (p->cr, x, y - r);
+  cairo_line_to (p->cr, x + length, y - r - grow);
+  cairo_line_to (p->cr, x + length, y + r + grow);
+  cairo_line_to (p->cr, x, y + r);
+  cairo_close_path (p->cr);
+  ink_with (p, p->ink, 0.06);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.5);
+  const double dashes[] = { 10.0, 3.0, 2.0, 3.0 };
+  cairo_set_dash (p->cr, dashes, G_N_ELEMENTS (dashes), 0.0);
+  line (p, p->ink, 1.0, x - 34.0, y, x + length + 16.0, y);
+  cairo_set_dash (p->cr, NULL, 0, 0.0);
+}
+
+/* A nozzle with its tip at (@x, @y), and what carries it. */
+static void
+nozzle (Pens  *p,
+        double x,
+        double y)
+{
+  cairo_move_to (p->cr, x - 22.0, 4.0);
+  cairo_line_to (p->cr, x + 22.0, 4.0);
+  cairo_line_to (p->cr, x + 22.0, y - 20.0);
+  cairo_line_to (p->cr, x + 8.0, y - 20.0);
+  cairo_line_to (p->cr, x + 4.0, y);
+  cairo_line_to (p->cr, x - 4.0, y);
+  cairo_line_to (p->cr, x - 8.0, y - 20.0);
+  cairo_line_to (p->cr, x - 22.0, y - 20.0);
+  cairo_close_path (p->cr);
+  ink_with (p, p->ink, 0.12);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.3);
+}
+
+void
+rhyton_sketch_reference (const RhytonPens *p)
+{
+  const double x = 66.0, y = 80.0;
+
+  held_work (p, x, y, 32.0, 22.0, 140.0);
+  /* The ink, and the fattest ring that it reaches. */
+  cairo_rectangle (p->cr, x + 44.0, y - 14.0, 52.0, 28.0);
+  ink_with (p, p->ink, 0.2);
+  cairo_fill (p->cr);
+  const double at = 96.0, r = 32.0 + 22.0 * at / 140.0;
+  dashed (p, p->accent, x + at, y - r - 8.0, x + at, y + r + 8.0);
+  measure (p, x + at, y - r, x + at, y + r);
+}
+
+/* A dial stands on the work while it turns. */
+void
+rhyton_sketch_wobble (const RhytonPens *p)
+{
+  const double x = 66.0, y = 106.0;
+
+  held_work (p, x, y, 26.0, 0.0, 150.0);
+  cairo_new_path (p->cr);
+  cairo_arc (p->cr, x + 110.0, 34.0, 20.0, 0.0, 2.0 * G_PI);
+  stroke (p, p->ink, 1.4);
+  line (p, p->ink, 1.4, x + 110.0, 54.0, x + 110.0, y - 27.0);
+  line (p, p->soft, 1.0, x + 110.0, 34.0, x + 101.0, 21.0);
+  line (p, p->accent, 1.8, x + 110.0, 34.0, x + 119.0, 21.0);
+  cairo_new_path (p->cr);
+  cairo_arc (p->cr, x + 110.0, 34.0, 13.0, -0.69 * G_PI, -0.31 * G_PI);
+  stroke (p, p->accent, 1.5);
+  cairo_new_path (p->cr);
+  add_ellipse (p, x + 178.0, y, 8.0, 20.0, -0.8 * G_PI, 0.6 * G_PI);
+  stroke (p, p->soft, 1.5);
+}
+
+void
+rhyton_sketch_axis (const RhytonPens *p)
+{
+  table (p, 10.0, 250.0, 146.0);
+  held_work (p, 60.0, 84.0, 30.0, 0.0, 120.0);
+  line (p, p->soft, 1.2, 40.0, 118.0, 40.0, 146.0);
+  line (p, p->soft, 1.2, 54.0, 118.0, 54.0, 146.0);
+  dashed (p, p->accent, 196.0, 84.0, 232.0, 84.0);
+  measure (p, 222.0, 146.0, 222.0, 84.0);
+}
+
+void
+rhyton_sketch_nozzle_top (const RhytonPens *p)
+{
+  table (p, 10.0, 250.0, 146.0);
+  nozzle (p, 110.0, 50.0);
+  dashed (p, p->accent, 114.0, 50.0, 200.0, 50.0);
+  measure (p, 190.0, 146.0, 190.0, 50.0);
+  /* As far up as it goes. */
+  line (p, p->soft, 2.0, 60.0, 4.0, 160.0, 4.0);
+}
+
+void
+rhyton_sketch_distance (const RhytonPens *p)
+{
+  table (p, 10.0, 250.0, 152.0);
+  held_work (p, 60.0, 114.0, 28.0, 0.0, 150.0);
+  nozzle (p, 130.0, 54.0);
+  dashed (p, p->accent, 134.0, 54.0, 176.0, 54.0);
+  measure (p, 168.0, 54.0, 168.0, 86.0);
+}
+
+/* From the end: the clear space between two rollers under the work. */
+void
+rhyton_sketch_rollers (const RhytonPens *p)
+{
+  const double r = 20.0, half = 32.0, y = 122.0, work = 44.0;
+  const double up = sqrt ((r + work) * (r + work) - half * half);
+
+  table (p, 40.0, 220.0, y + r + 2.0);
+  cairo_new_path (p->cr);
+  cairo_arc (p->cr, 130.0, y - up, work, 0.0, 2.0 * G_PI);
+  ink_with (p, p->ink, 0.06);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.5);
+  for (int side = -1; side <= 1; side += 2)
+    {
+      cairo_new_path (p->cr);
+      cairo_arc (p->cr, 130.0 + side * half, y, r, 0.0, 2.0 * G_PI);
+      ink_with (p, p->ink, 0.15);
+      cairo_fill_preserve (p->cr);
+      stroke (p, p->ink, 1.4);
+    }
+  measure (p, 130.0 - half + r, y, 130.0 + half - r, y);
+}

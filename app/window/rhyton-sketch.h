@@ -35,6 +35,12 @@ void rhyton_sketch_place (const RhytonPens *pens);
 void rhyton_sketch_around (const RhytonPens *pens);
 void rhyton_sketch_eye (const RhytonPens *pens);
 void rhyton_sketch_tilt (const RhytonPens *pens);
+void rhyton_sketch_reference (const RhytonPens *pens);
+void rhyton_sketch_wobble (const RhytonPens *pens);
+void rhyton_sketch_axis (const RhytonPens *pens);
+void rhyton_sketch_nozzle_top (const RhytonPens *pens);
+void rhyton_sketch_distance (const RhytonPens *pens);
+void rhyton_sketch_rollers (const RhytonPens *pens);
 void rhyton_sketch_travel (const RhytonPens *pens);
 
 G_END_DECLS

@@ -283,9 +283,12 @@ test_each_number_says_how_it_is_measured (void **state)
   rhyton_document_change (f->document, "Lay", NULL, &(RhytonEdit) { "Artwork", "Lay", "seen" }, 1, NULL);
   rhyton_document_change (f->document, "Tilt", NULL, &(RhytonEdit) { "Hold", "Tilt", "3" }, 1, NULL);
   settle (f);
+  gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_TOGGLE_BUTTON,
+                                                                 "Figures of the machine")), TRUE);
   for (int by_tape = 0; by_tape < 2; by_tape++)
     {
       gtk_drop_down_set_selected (list (f, "How it was measured"), (guint) by_tape);
+      gtk_drop_down_set_selected (list (f, "Way of holding"), (guint) by_tape);
       settle (f);
       for (gsize step = 0; step < G_N_ELEMENTS (steps); step++)
         {
