@@ -99,6 +99,7 @@ struct _RhytonFigures
   RhytonPart          parent_instance;
 
   GtkWidget          *box;
+  GtkSizeGroup       *howtos;   /* owned: rows with and without one are alike */
   GtkWidget          *rows[G_N_ELEMENTS (figures)];
   RhytonMeasureEntry *entries[G_N_ELEMENTS (figures)];
 };
@@ -124,7 +125,7 @@ make_row (RhytonFigures *self,
           gsize          i)
 {
   const Figure *figure = &figures[i];
-  GtkWidget *row = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 12);
+  GtkWidget *row = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 6);
   GtkWidget *label = gtk_label_new (figure->label);
   GtkWidget *entry = g_object_new (RHYTON_TYPE_MEASURE_ENTRY, "label", figure->label, "angle", figure->is_angle, "optional", TRUE,
                                    "placeholder", figure->placeholder != NULL ? figure->placeholder : "0",
@@ -137,8 +138,9 @@ make_row (RhytonFigures *self,
   gtk_widget_set_margin_top (label, 8);
   gtk_box_append (GTK_BOX (row), label);
   gtk_box_append (GTK_BOX (row), entry);
-  if (figure->topic != NULL)
-    gtk_box_append (GTK_BOX (row), rhyton_howto_new (figure->topic));
+  GtkWidget *howto = figure->topic != NULL ? rhyton_howto_new (figure->topic) : gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 0);
+  gtk_size_group_add_widget (self->howtos, howto);
+  gtk_box_append (GTK_BOX (row), howto);
   g_signal_connect (entry, "commit", G_CALLBACK (on_commit), self);
   self->entries[i] = RHYTON_MEASURE_ENTRY (entry);
   self->rows[i] = row;
@@ -200,6 +202,7 @@ static void
 rhyton_figures_dispose (GObject *object)
 {
   g_clear_pointer (&RHYTON_FIGURES (object)->box, gtk_widget_unparent);
+  g_clear_object (&RHYTON_FIGURES (object)->howtos);
   G_OBJECT_CLASS (rhyton_figures_parent_class)->dispose (object);
 }
 
@@ -222,5 +225,6 @@ static void
 rhyton_figures_init (RhytonFigures *self)
 {
   self->box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 6);
+  self->howtos = gtk_size_group_new (GTK_SIZE_GROUP_HORIZONTAL);
   gtk_widget_set_parent (self->box, GTK_WIDGET (self));
 }
