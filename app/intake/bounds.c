@@ -8,6 +8,8 @@
 #include <sys/resource.h>
 #include <unistd.h>
 
+#include <rhyton/intake.h>
+
 /* An address sanitizer reserves terabytes of address space and cannot live
  * under a limit on it. */
 #if defined(__SANITIZE_ADDRESS__)
@@ -35,6 +37,7 @@ void
 bounds_set (double seconds,
             guint  memory_mb)
 {
+  /* In whole seconds: the parent looks more closely. */
   const rlim_t cpu = (rlim_t) CLAMP (ceil (seconds), 1.0, 86400.0);
   bind_to (RLIMIT_CPU, cpu, cpu + 1);
   signal (SIGXFSZ, SIG_IGN);    /* a font cache that cannot be written is no reason to die */
@@ -48,7 +51,7 @@ bounds_set (double seconds,
   (void) memory_mb;
 #endif
   /* Should the parent be gone, processor time alone would not end a sleeper. */
-  alarm ((unsigned) cpu + 2);
+  alarm ((unsigned) (RHY_INTAKE_PATIENCE * (double) cpu) + 2);
 
   /* What the parent had open is none of a stranger's business. */
 #ifdef __linux__

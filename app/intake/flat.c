@@ -181,7 +181,7 @@ flat_send_outline (Flat           *flat,
 {
   flat->n_points += path->points->len;
   if (flat->n_points > POINTS_MAX)
-    wire_fail (flat->wire, RHY_ERROR_LIMIT, "more than the %" G_GUINT64_FORMAT " points allowed", POINTS_MAX);
+    wire_fail (flat->wire, RHY_ERROR_LIMIT, "more than the %" G_GUINT64_FORMAT " points allowed: simplify it in the drawing program", POINTS_MAX);
   g_autofree guint32 *clips = list_clips (here->clip, &shape->n_clips);
   wire_shape (flat->wire, shape, dashes, clips, path, m);
 }

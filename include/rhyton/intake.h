@@ -8,9 +8,13 @@ G_BEGIN_DECLS
 /** RHY_INTAKE_BYTES_MAX: the largest file that is read, before and after unpacking. */
 #define RHY_INTAKE_BYTES_MAX (64u << 20)
 
+/** RHY_INTAKE_PATIENCE: how many times the processor time may pass by the clock. */
+#define RHY_INTAKE_PATIENCE 6.0
+
 /**
  * RhyIntakeOptions:
- * @seconds: wall and processor time allowed, > 0 (default 10)
+ * @seconds: processor time allowed, > 0 (default 10); by the clock %RHY_INTAKE_PATIENCE times as much, so
+ *   that a busy machine refuses nothing
  * @memory_mb: address space allowed, MiB (default 1024)
  * @layer: (nullable): read only the element of this id (with what is in it)
  * @program: (nullable): the intake program; %NULL: beside the build, then the

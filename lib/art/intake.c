@@ -13,6 +13,7 @@
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 #include <rhyton/intake-wire.h>
@@ -191,7 +192,45 @@ set_timed_out (const RhyIntakeOptions *options,
                GError                **error)
 {
   g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
-               "takes longer than the %g seconds allowed: simplify it in the drawing program", options->seconds);
+               "takes more than the %g seconds of processor time allowed: simplify it in the drawing program", options->seconds);
+}
+
+static void
+set_stalled (const RhyIntakeOptions *options,
+             GError                **error)
+{
+  g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
+               "not read after %g seconds, of which it had less than %g to work in: try again when the machine is less busy",
+               RHY_INTAKE_PATIENCE * options->seconds, options->seconds);
+}
+
+/* Processor time that the child has had so far, s; 0 where the system does not say. */
+static double
+time_had (const Child *child)
+{
+  clockid_t clock;
+  struct timespec had;
+  if (clock_getcpuclockid (child->pid, &clock) != 0 || clock_gettime (clock, &had) != 0)
+    return 0.0;
+  return (double) had.tv_sec + 1e-9 * (double) had.tv_nsec;
+}
+
+/* Returns: ms until there is a reason to look at the clocks again, 0 when time is up. */
+static gint
+time_left (const Child            *child,
+           const RhyIntakeOptions *options,
+           gint64                  deadline,
+           GError                **error)
+{
+  const double left = options->seconds - time_had (child);
+  const gint64 by_clock = deadline - g_get_monotonic_time ();
+  if (left <= 0.0)
+    set_timed_out (options, error);
+  else if (by_clock <= 0)
+    set_stalled (options, error);
+  else
+    return (gint) MIN (1e3 * left, 1e-3 * (double) by_clock) + 1;
+  return 0;
 }
 
 /* Whether the stream so far ends as only a whole one does: looked at record by record when its
@@ -223,16 +262,15 @@ converse (Child                  *child,
 
   while (ok && child->out >= 0)
     {
-      const gint64 left = deadline - g_get_monotonic_time ();
-      if (left <= 0)
+      const gint wait_ms = time_left (child, options, deadline, error);
+      if (wait_ms == 0)
         {
-          set_timed_out (options, error);
           ok = FALSE;
           break;
         }
       /* A negative descriptor is passed over by poll(). */
       GPollFD fds[] = { { child->in, G_IO_OUT, 0 }, { child->out, G_IO_IN, 0 }, { child->err, G_IO_IN, 0 }, stop };
-      g_poll (fds, G_N_ELEMENTS (fds), (gint) (left / 1000 + 1));
+      g_poll (fds, G_N_ELEMENTS (fds), wait_ms);
       if (g_cancellable_set_error_if_cancelled (cancellable, error))
         ok = FALSE;
       if (ok && fds[0].revents != 0)
@@ -298,8 +336,10 @@ set_death (Child                  *child,
            const RhyIntakeOptions *options,
            GError                **error)
 {
-  if (WIFSIGNALED (status) && (WTERMSIG (status) == SIGXCPU || WTERMSIG (status) == SIGALRM))
+  if (WIFSIGNALED (status) && WTERMSIG (status) == SIGXCPU)
     set_timed_out (options, error);
+  else if (WIFSIGNALED (status) && WTERMSIG (status) == SIGALRM)
+    set_stalled (options, error);
   else if (strstr (child->complaint->str, "memory allocation") != NULL
            || strstr (child->complaint->str, "failed to allocate") != NULL)
     g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "takes more than the %u MiB of memory allowed: simplify it in the drawing program",
@@ -334,7 +374,8 @@ rhy_intake_bytes (GBytes                 *bytes,
     }
 
   g_auto (Child) child = { .in = -1, .out = -1, .err = -1 };
-  const gint64 deadline = g_get_monotonic_time () + (gint64) (MIN (options->seconds, 86400.0) * G_USEC_PER_SEC);
+  const double by_clock = RHY_INTAKE_PATIENCE * MIN (options->seconds, 86400.0);
+  const gint64 deadline = g_get_monotonic_time () + (gint64) (by_clock * G_USEC_PER_SEC);
   if (!start (&child, options, error))
     return NULL;
   if (!converse (&child, bytes, options, deadline, cancellable, error))

@@ -12,10 +12,11 @@
 RhyPictures
 rhy_pictures_for (const RhyJobData    *job,
                   const RhyJobArtwork *group,
-                  const RhyDots       *dots)
+                  const RhyDots       *dots,
+                  guint64             *left)
 {
   const RhyDots own = { job->output.dots_per_inch, { 0.0, 0.0 } };
-  return (RhyPictures) { dots != NULL ? *dots : own, group->shades, RHY_RASTER_PIXELS_MAX };
+  return (RhyPictures) { dots != NULL ? *dots : own, group->shades, left };
 }
 
 /* In the shades asked for; takes the picture over. */
@@ -49,14 +50,14 @@ bend_paint (RhyPictures  *self,
       return FALSE;
     }
   const guint64 dots = (guint64) grid.width * grid.height;
-  if (dots > self->left)
+  if (dots > *self->left)
     {
       rhy_print_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
                        "[Output] DotsPerInch: the drawing's pictures have more than %" G_GUINT64_FORMAT
                        " dots at %.4g an inch; take fewer", RHY_RASTER_PIXELS_MAX, self->dots.per_inch);
       return FALSE;
     }
-  self->left -= dots;
+  *self->left -= dots;
   *paint = shaded (rhy_paint_warped (source, map, &grid), self->shades);
   return TRUE;
 }

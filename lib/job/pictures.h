@@ -8,16 +8,17 @@ G_BEGIN_DECLS
 /*
  * RhyPictures: what turns the paints of a drawing's shapes into pictures in its space.
  * @dots: what is asked for
- * @left: how many dots the drawing may still hold
+ * @left: (inout): how many dots the drawing may still hold, all artworks together
  */
 typedef struct
 {
   RhyDots   dots;
   RhyShades shades;
-  guint64   left;
+  guint64  *left;
 } RhyPictures;
 
-RhyPictures rhy_pictures_for (const RhyJobData *job, const RhyJobArtwork *group, const RhyDots *dots);
+RhyPictures rhy_pictures_for (const RhyJobData *job, const RhyJobArtwork *group, const RhyDots *dots,
+                              guint64 *left);
 
 /*
  * The paints of @shape, whose outline is bent already, through @map (from the artwork's space to

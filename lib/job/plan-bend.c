@@ -131,11 +131,12 @@ bend_through (const RhyPlan *self,
               RhyMap        *lay,
               RhyMap        *out,
               const RhyDots *dots,
+              guint64       *left,
               RhyBendReport *report,
               GError       **error)
 {
   const RhyArtwork *artwork = self->artwork;
-  RhyPictures pictures = rhy_pictures_for (rhy_job_get_data (self->job), self->group, dots);
+  RhyPictures pictures = rhy_pictures_for (rhy_job_get_data (self->job), self->group, dots, left);
   /* What lightening took, on the wall; no more than half, whatever the lay stretches. */
   const double all = rhy_job_get_data (self->job)->output.tolerance_mm;
   const double lightened = self->numbers.lightened_mm;
@@ -182,6 +183,7 @@ static RhyArtwork *
 bend_carried_on (const RhyPlan *self,
                  RhySpace       to,
                  const RhyDots *dots,
+                 guint64       *left,
                  RhyBendReport *report,
                  GError       **error)
 {
@@ -200,7 +202,7 @@ bend_carried_on (const RhyPlan *self,
                        rhy_plan_name (self));
       return NULL;
     }
-  g_autoptr (RhyArtwork) bent = bend_through (self, wall, lay, out, dots, report, error);
+  g_autoptr (RhyArtwork) bent = bend_through (self, wall, lay, out, dots, left, report, error);
   if (bent == NULL || to == RHY_SPACE_BED)
     return g_steal_pointer (&bent);
   /* The pattern's origin is at the lowest station, which is lower here. */
@@ -211,6 +213,7 @@ static RhyArtwork *
 bend_one (const RhyPlan *self,
           RhySpace       to,
           const RhyDots *dots,
+          guint64       *left,
           RhyBendReport *report,
           GError       **error)
 {
@@ -218,11 +221,13 @@ bend_one (const RhyPlan *self,
     return NULL;
   RhyMap *out = to == RHY_SPACE_BED ? self->drive : self->unroll;
   g_autoptr (GError) local = NULL;
-  RhyArtwork *bent = bend_through (self, self->wall, self->lay, out, dots, report, &local);
+  const guint64 had = *left;
+  RhyArtwork *bent = bend_through (self, self->wall, self->lay, out, dots, left, report, &local);
   if (g_error_matches (local, RHY_ERROR, RHY_ERROR_OUTSIDE))
     {
       g_clear_error (&local);
-      bent = bend_carried_on (self, to, dots, report, &local);
+      *left = had;
+      bent = bend_carried_on (self, to, dots, left, report, &local);
     }
   if (bent == NULL)
     g_propagate_error (error, g_steal_pointer (&local));
@@ -248,11 +253,12 @@ rhy_plan_bend_dots (const RhyPlan *self,
   g_return_val_if_fail (self != NULL && (to == RHY_SPACE_BED || to == RHY_SPACE_PATTERN), NULL);
 
   RhyBendReport sum = { 0 };
+  guint64 left = RHY_RASTER_PIXELS_MAX;
   g_autoptr (GPtrArray) bent = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_artwork_unref);
   for (gsize i = 0; i < rhy_plan_get_n_parts (self); i++)
     {
       RhyBendReport one = { 0 };
-      RhyArtwork *artwork = bend_one (rhy_plan_get_part (self, i), to, dots, &one, error);
+      RhyArtwork *artwork = bend_one (rhy_plan_get_part (self, i), to, dots, &left, &one, error);
       if (artwork == NULL)
         return NULL;
       g_ptr_array_add (bent, artwork);

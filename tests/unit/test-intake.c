@@ -429,6 +429,51 @@ test_time_is_up (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
 }
 
+/* A busy machine is one where the child hardly gets to work: here it sleeps first, longer than
+ * the processor time allowed and shorter than the clock's six times; and then for good. */
+static void
+test_sleep_is_no_work (void **state)
+{
+  (void) state;
+  g_autofree char *folder = g_dir_make_tmp ("rhyton-XXXXXX", NULL);
+  g_autofree char *program = g_build_filename (folder, "sleepy", NULL);
+  g_autofree char *self = g_file_read_link ("/proc/self/exe", NULL);
+  g_autofree char *beside = g_path_get_dirname (self);
+  g_autofree char *script = g_strdup_printf ("#!/bin/sh\nsleep 1\nexec '%s/../../app/intake/rhyton-intake' \"$@\"\n", beside);
+  assert_true (g_file_set_contents_full (program, script, -1, G_FILE_SET_CONTENTS_NONE, 0755, NULL));
+  RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
+  options.program = program;
+  options.seconds = 0.9;
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) artwork = intake (SVG ("", "<rect width='9' height='9'/>"), &options, &error);
+  assert_no_error (error);
+  assert_non_null (artwork);
+
+  options.seconds = 0.1;
+  assert_null (intake (SVG ("", "<rect width='9' height='9'/>"), &options, &error));
+  assert_non_null (strstr (error->message, "not read after 0.6 seconds"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+  g_remove (program);
+  g_rmdir (folder);
+}
+
+/* One byte more than is allowed, by the file's length alone: it is a hole. */
+static void
+test_large_files_are_not_opened_up (void **state)
+{
+  (void) state;
+  g_autofree char *folder = g_dir_make_tmp ("rhyton-XXXXXX", NULL);
+  g_autofree char *path = g_build_filename (folder, "large.svg", NULL);
+  assert_true (g_file_set_contents (path, "", 0, NULL));
+  assert_int_equal (truncate (path, (64 << 20) + 1), 0);
+  GError *error = NULL;
+  assert_null (rhy_intake_file (path, NULL, NULL, &error));
+  assert_non_null (strstr (error->message, "larger than the 64 MiB allowed"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+  g_remove (path);
+  g_rmdir (folder);
+}
+
 static gpointer
 cancel_soon (gpointer data)
 {
@@ -615,6 +660,8 @@ main (void)
     cmocka_unit_test (test_hostile_drawings_end_in_one_line),
     cmocka_unit_test (test_packed_bomb_is_not_unpacked),
     cmocka_unit_test (test_time_is_up),
+    cmocka_unit_test (test_sleep_is_no_work),
+    cmocka_unit_test (test_large_files_are_not_opened_up),
     cmocka_unit_test (test_cancelling_ends_it_at_once),
     cmocka_unit_test (test_memory_is_bounded),
     cmocka_unit_test (test_an_answer_is_not_believed),

@@ -380,6 +380,49 @@ test_too_many_dots (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
 }
 
+/* All artworks of a job together: 60 mm at 2400 dots an inch are 5670 each way, 32 million; three of them are
+ * more than the 67 million allowed, two are not. The gradients have collapsed to nothing, so that none takes long. */
+static void
+test_too_many_dots_together (void **state)
+{
+  (void) state;
+  for (guint n = 2; n <= 3; n++)
+    {
+      g_autoptr (GPtrArray) artworks = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_artwork_unref);
+      g_autoptr (GString) text = g_string_new ("[Job]\nFormat=1\n[Vessel]\nHeights=0;200\nDiameters=80;80\n[Output]\nDotsPerInch=2400\n");
+      for (guint i = 0; i < n; i++)
+        {
+          RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+          RhyPath *path = rhy_path_new ();
+          rhy_path_move_to (path, 0, 0);
+          rhy_path_line_to (path, 60, 0);
+          rhy_path_line_to (path, 60, 60);
+          rhy_path_line_to (path, 0, 60);
+          rhy_path_close (path);
+          RhyPaint *paint = rhy_paint_new (&(RhyPaint) { .kind = RHY_PAINT_LINEAR, .extend = RHY_EXTEND_PAD, .alpha = 1.0,
+                                                         .stops = g_new0 (RhyStop, 1), .n_stops = 1 });
+          rhy_artwork_builder_add_shape (builder, &(RhyShape) { .path = path, .has_fill = TRUE, .fill = { 0, 0, 0, 1 }, .fill_paint = paint,
+                                                                .pen.matrix = RHY_AFFINE_IDENTITY });
+          g_ptr_array_add (artworks, rhy_artwork_builder_end (builder));
+          g_string_append_printf (text, "[Artwork %c]\nWidth=60\nFile=%c.svg\nAround=%u\n", 'a' + i, 'a' + i, 120 * i);
+        }
+      GError *error = NULL;
+      g_autoptr (RhyJob) job = rhy_job_new_from_data (text->str, text->len, "test.rhyton", &error);
+      assert_no_error (error);
+      g_autoptr (RhyPlan) plan = rhy_plan_new_like (job, (RhyArtwork *const *) artworks->pdata, NULL, NULL, &error);
+      assert_no_error (error);
+      g_autoptr (RhyArtwork) bent = rhy_plan_bend (plan, RHY_SPACE_BED, NULL, &error);
+      if (n == 2)
+        assert_no_error (error);
+      else
+        {
+          assert_null (bent);
+          assert_non_null (strstr (error->message, "more than 67108864 dots"));
+          assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+        }
+    }
+}
+
 static const RhyFinding *
 finding_of (const RhyVerdict *verdict,
             const char       *code)
@@ -486,6 +529,7 @@ main (void)
     cmocka_unit_test (test_shades),
     cmocka_unit_test (test_dots_an_inch),
     cmocka_unit_test (test_too_many_dots),
+    cmocka_unit_test (test_too_many_dots_together),
     cmocka_unit_test (test_verdict),
     cmocka_unit_test (test_traced),
     cmocka_unit_test (test_nothing_to_trace),
