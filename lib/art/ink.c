@@ -423,13 +423,59 @@ rhy_region_row (const RhyRegion *self,
  * statistics, and a careless spacing must not take the machine's memory. */
 static const double GRID_MAX = 1e6;
 
+/* From so many points on, those along an outline are left out where there is one nearly at the same
+ * place: shapes that lie over each other a thousandfold tell nothing new. */
+static const guint MANY = 100000;
+
+/* Squares of the ink's box, each taken or not. */
+typedef struct
+{
+  guint8   *taken;              /* NULL: not kept */
+  RhyBounds box;
+  double    side;
+  gsize     across, down;
+} Squares;
+
 typedef struct
 {
   GArray     *points;           /* RhyArtPoint */
   RhyRegion **clips;            /* per clip of the artwork, made on first use */
   const RhyArtwork *artwork;
   double      spacing;
+  Squares     inside;           /* around each point of the grid */
+  Squares     along;            /* of outlines */
 } Sampler;
+
+static Squares
+squares_over (RhyBounds box,
+              double    side)
+{
+  Squares s = { NULL, box, side, 0, 0 };
+  const double across = ceil ((box.max_x - box.min_x) / side) + 1.0;
+  const double down = ceil ((box.max_y - box.min_y) / side) + 1.0;
+  if (rhy_bounds_is_empty (box) || !(across * down <= 64.0 * GRID_MAX))
+    return s;
+  s.across = (gsize) across;
+  s.down = (gsize) down;
+  s.taken = g_malloc0 (s.across * s.down);
+  return s;
+}
+
+/* Whether the square at a point is taken for the first time; always, where none are kept. */
+static gboolean
+take (Squares *s,
+      double   x,
+      double   y)
+{
+  const double i = floor ((x - s->box.min_x) / s->side);
+  const double j = floor ((y - s->box.min_y) / s->side);
+  if (s->taken == NULL || !(i >= 0.0 && j >= 0.0 && i < (double) s->across && j < (double) s->down))
+    return TRUE;
+  guint8 *taken = &s->taken[(gsize) j * s->across + (gsize) i];
+  const gboolean first = *taken == 0;
+  *taken = 1;
+  return first;
+}
 
 static gboolean
 is_kept (Sampler        *self,
@@ -461,13 +507,24 @@ put (Sampler        *self,
     g_array_append_val (self->points, at);
 }
 
+static void
+put_along (Sampler        *self,
+           const RhyShape *shape,
+           RhyPoint        p,
+           gboolean        is_corner)
+{
+  if (take (&self->along, p.x, p.y) || is_corner || self->points->len < MANY)
+    put (self, shape, p);
+}
+
 /* The pen's edge on either side of @p: M (q +- h N) with q = M^-1 p, and N
  * across the tangent in the pen's space. */
 static void
 put_pen_edges (Sampler        *self,
                const RhyShape *shape,
                RhyPoint        p,
-               RhyPoint        tangent)
+               RhyPoint        tangent,
+               gboolean        is_corner)
 {
   const RhyAffine m = shape->pen.matrix;
   const double det = m.xx * m.yy - m.xy * m.yx;
@@ -478,8 +535,8 @@ put_pen_edges (Sampler        *self,
     return;
   const double h = 0.5 * shape->pen.width / length;
   const RhyPoint across = { h * (m.xx * -ty + m.xy * tx), h * (m.yx * -ty + m.yy * tx) };
-  put (self, shape, (RhyPoint) { p.x + across.x, p.y + across.y });
-  put (self, shape, (RhyPoint) { p.x - across.x, p.y - across.y });
+  put_along (self, shape, (RhyPoint) { p.x + across.x, p.y + across.y }, is_corner);
+  put_along (self, shape, (RhyPoint) { p.x - across.x, p.y - across.y }, is_corner);
 }
 
 static void
@@ -500,9 +557,10 @@ sample_outline (Sampler        *self,
       for (double k = g.first ? 0.0 : 1.0; k <= n; k += 1.0)
         {
           const RhyPoint p = { a.x + tangent.x * (k / n), a.y + tangent.y * (k / n) };
-          put (self, shape, p);
+          const gboolean is_corner = k == 0.0 || k == n;
+          put_along (self, shape, p, is_corner);
           if (inked)
-            put_pen_edges (self, shape, p, tangent);
+            put_pen_edges (self, shape, p, tangent, is_corner);
         }
     }
 }
@@ -527,7 +585,11 @@ sample_inside (Sampler        *self,
           const double from = g_array_index (spans, double, k);
           const double to = g_array_index (spans, double, k + 1);
           for (double i = ceil (from / step); i * step <= to; i += 1.0)
-            put (self, shape, (RhyPoint) { i * step, j * step });
+            {
+              const RhyPoint p = { i * step, j * step };
+              if (step > self->spacing || (is_kept (self, shape, p.x, p.y) && take (&self->inside, p.x, p.y)))
+                put (self, shape, p);
+            }
         }
     }
 }
@@ -541,7 +603,12 @@ rhy_artwork_sample_ink (const RhyArtwork *self,
 
   const gsize n_clips = rhy_artwork_get_n_clips (self);
   Sampler sampler = { g_array_new (FALSE, FALSE, sizeof (RhyArtPoint)),
-                      g_new0 (RhyRegion *, n_clips + 1), self, spacing_mm };
+                      g_new0 (RhyRegion *, n_clips + 1), self, spacing_mm, { 0 }, { 0 } };
+  const RhyBounds box = rhy_artwork_get_ink_box (self);
+  /* A point of the grid in the middle of each square. */
+  sampler.inside = squares_over ((RhyBounds) { (floor (box.min_x / spacing_mm) - 0.5) * spacing_mm,
+                                               (floor (box.min_y / spacing_mm) - 0.5) * spacing_mm, box.max_x, box.max_y }, spacing_mm);
+  sampler.along = squares_over (box, 0.25 * spacing_mm);
 
   for (gsize i = 0; i < rhy_artwork_get_n_shapes (self); i++)
     {
@@ -555,6 +622,8 @@ rhy_artwork_sample_ink (const RhyArtwork *self,
   for (gsize i = 0; i < n_clips; i++)
     g_clear_pointer (&sampler.clips[i], rhy_region_free);
   g_free (sampler.clips);
+  g_free (sampler.inside.taken);
+  g_free (sampler.along.taken);
 
   *n = sampler.points->len;
   return (RhyArtPoint *) (gpointer) g_array_free (sampler.points, FALSE);

@@ -245,6 +245,35 @@ test_samples_fill_the_ink_and_nothing_else (void **state)
   assert_int_equal (inside, 39 * 39 - 21 * 21);
 }
 
+/* Two thousand squares of 20 mm, each a hair of its own: 39^2 points of the grid, each once, as one square
+ * has. Beyond 100,000 points the outlines give their corners, 8 ends of edges a square, and at most one
+ * more to a square of 0.125 mm. By counting. */
+static void
+test_heaps_are_sampled_once (void **state)
+{
+  (void) state;
+  enum { N = 2000 };
+  RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+  for (int i = 0; i < N; i++)
+    {
+      RhyShape shape = filled (rectangle (-10 - 1e-6 * i, -10, 10, 10));
+      rhy_artwork_builder_add_shape (builder, &shape);
+    }
+  g_autoptr (RhyArtwork) a = rhy_artwork_builder_end (builder);
+  gsize n = 0;
+  g_autofree RhyArtPoint *points = rhy_artwork_sample_ink (a, 0.5, &n);
+  gsize inside = 0;
+  double left = 0;
+  for (gsize i = 0; i < n; i++)
+    {
+      inside += MAX (fabs (points[i].u), fabs (points[i].v)) < 10 - 1e-9;
+      left = MIN (left, points[i].u);
+    }
+  assert_int_equal (inside, 39 * 39);
+  assert_near (left, -10 - 1e-6 * (N - 1), 1e-12);
+  assert_true (n < 100000 + 8 * N + 160 * 4 + 39 * 39);
+}
+
 static void
 test_samples_follow_clips_and_pens (void **state)
 {
@@ -282,6 +311,7 @@ main (void)
     cmocka_unit_test (test_sized_takes_the_pen_along),
     cmocka_unit_test (test_sizing_what_has_no_extent),
     cmocka_unit_test (test_samples_fill_the_ink_and_nothing_else),
+    cmocka_unit_test (test_heaps_are_sampled_once),
     cmocka_unit_test (test_samples_follow_clips_and_pens),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
