@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include "draft-private.h"
+#include "png.h"
 
 #include <math.h>
 
@@ -91,13 +92,7 @@ put_image (GString        *out,
 {
   const int width = (int) rhy_raster_get_width (paint->raster);
   const int height = (int) rhy_raster_get_height (paint->raster);
-  cairo_surface_t *surface = cairo_image_surface_create_for_data ((guchar *) (gpointer) rhy_raster_get_pixels (paint->raster),
-                                                                  CAIRO_FORMAT_ARGB32, width, height, width * 4);
-  g_autoptr (GByteArray) png = g_byte_array_new ();
-  const cairo_status_t status = cairo_surface_write_to_png_stream (surface, rhy_draft_gather, png);
-  cairo_surface_destroy (surface);
-  g_return_if_fail (status == CAIRO_STATUS_SUCCESS);
-
+  g_autoptr (GByteArray) png = rhy_png_of (paint->raster);
   g_string_append_printf (out, "<image width=\"%d\" height=\"%d\" preserveAspectRatio=\"none\"", width, height);
   if (m != NULL)
     rhy_svg_put_matrix (out, "transform", rhy_affine_then (paint->matrix, *m));

@@ -2,24 +2,10 @@
 #include "config.h"
 
 #include "draft-private.h"
+#include "png.h"
 
 #include <math.h>
 #include <string.h>
-
-/* CRC of the PNG specification (ISO/IEC 15948, annex D), bit by bit: 13 bytes only. */
-static guint32
-png_crc (const guint8 *data,
-         gsize         n)
-{
-  guint32 crc = 0xffffffffu;
-  for (gsize i = 0; i < n; i++)
-    {
-      crc ^= data[i];
-      for (int k = 0; k < 8; k++)
-        crc = (crc >> 1) ^ (0xedb88320u & (0u - (crc & 1u)));
-    }
-  return ~crc;
-}
 
 static void
 put_be32 (guint8 *p,
@@ -41,7 +27,7 @@ with_resolution (const GByteArray *png,
   put_be32 (chunk + 8, per_metre);
   put_be32 (chunk + 12, per_metre);
   chunk[16] = 1;
-  put_be32 (chunk + 17, png_crc (chunk + 4, 13));
+  put_be32 (chunk + 17, rhy_png_crc (chunk + 4, 13));
 
   GByteArray *out = g_byte_array_sized_new (png->len + (guint) sizeof chunk);
   g_byte_array_append (out, png->data, (guint) header);
