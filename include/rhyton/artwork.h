@@ -244,8 +244,8 @@ RhyArtwork *rhy_artwork_sized (RhyArtwork *self, double width_mm, double height_
  *
  * Returns: (array length=n) (transfer full): points of the ink: outlines and, for
  *   filled shapes, a grid of points inside, each once however many shapes lie there; clips applied.
- *   Beyond a hundred thousand, points that are no corners and nearer to another than a quarter of the
- *   spacing are left out. Stretch is reported over these. Free with g_free().
+ *   Beyond a hundred thousand, points of outlines nearer to another than a fifth of the spacing are left
+ *   out, but for those that reach farther up, down, left or right than all before. Stretch is reported over these. Free with g_free().
  */
 RHY_API
 RhyArtPoint *rhy_artwork_sample_ink (const RhyArtwork *self, double spacing_mm, gsize *n);

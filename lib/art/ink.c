@@ -424,7 +424,8 @@ rhy_region_row (const RhyRegion *self,
 static const double GRID_MAX = 1e6;
 
 /* From so many points on, those along an outline are left out where there is one nearly at the same
- * place: shapes that lie over each other a thousandfold tell nothing new. */
+ * place: shapes that lie over each other a thousandfold tell nothing new. What reaches farther than all
+ * before is kept. */
 static const guint MANY = 100000;
 
 /* Squares of the ink's box, each taken or not. */
@@ -444,6 +445,7 @@ typedef struct
   double      spacing;
   Squares     inside;           /* around each point of the grid */
   Squares     along;            /* of outlines */
+  RhyBounds   reached;          /* by all points so far */
 } Sampler;
 
 static Squares
@@ -503,17 +505,20 @@ put (Sampler        *self,
      RhyPoint        p)
 {
   const RhyArtPoint at = { p.x, p.y };
-  if (is_kept (self, shape, p.x, p.y))
-    g_array_append_val (self->points, at);
+  if (!is_kept (self, shape, p.x, p.y))
+    return;
+  self->reached = rhy_bounds_with (self->reached, p.x, p.y);
+  g_array_append_val (self->points, at);
 }
 
 static void
 put_along (Sampler        *self,
            const RhyShape *shape,
-           RhyPoint        p,
-           gboolean        is_corner)
+           RhyPoint        p)
 {
-  if (take (&self->along, p.x, p.y) || is_corner || self->points->len < MANY)
+  const RhyBounds r = self->reached;
+  const gboolean is_farther = p.x < r.min_x || p.x > r.max_x || p.y < r.min_y || p.y > r.max_y;
+  if (take (&self->along, p.x, p.y) || is_farther || self->points->len < MANY)
     put (self, shape, p);
 }
 
@@ -523,8 +528,7 @@ static void
 put_pen_edges (Sampler        *self,
                const RhyShape *shape,
                RhyPoint        p,
-               RhyPoint        tangent,
-               gboolean        is_corner)
+               RhyPoint        tangent)
 {
   const RhyAffine m = shape->pen.matrix;
   const double det = m.xx * m.yy - m.xy * m.yx;
@@ -535,8 +539,8 @@ put_pen_edges (Sampler        *self,
     return;
   const double h = 0.5 * shape->pen.width / length;
   const RhyPoint across = { h * (m.xx * -ty + m.xy * tx), h * (m.yx * -ty + m.yy * tx) };
-  put_along (self, shape, (RhyPoint) { p.x + across.x, p.y + across.y }, is_corner);
-  put_along (self, shape, (RhyPoint) { p.x - across.x, p.y - across.y }, is_corner);
+  put_along (self, shape, (RhyPoint) { p.x + across.x, p.y + across.y });
+  put_along (self, shape, (RhyPoint) { p.x - across.x, p.y - across.y });
 }
 
 static void
@@ -557,10 +561,9 @@ sample_outline (Sampler        *self,
       for (double k = g.first ? 0.0 : 1.0; k <= n; k += 1.0)
         {
           const RhyPoint p = { a.x + tangent.x * (k / n), a.y + tangent.y * (k / n) };
-          const gboolean is_corner = k == 0.0 || k == n;
-          put_along (self, shape, p, is_corner);
+          put_along (self, shape, p);
           if (inked)
-            put_pen_edges (self, shape, p, tangent, is_corner);
+            put_pen_edges (self, shape, p, tangent);
         }
     }
 }
@@ -603,12 +606,12 @@ rhy_artwork_sample_ink (const RhyArtwork *self,
 
   const gsize n_clips = rhy_artwork_get_n_clips (self);
   Sampler sampler = { g_array_new (FALSE, FALSE, sizeof (RhyArtPoint)),
-                      g_new0 (RhyRegion *, n_clips + 1), self, spacing_mm, { 0 }, { 0 } };
+                      g_new0 (RhyRegion *, n_clips + 1), self, spacing_mm, { 0 }, { 0 }, RHY_BOUNDS_EMPTY };
   const RhyBounds box = rhy_artwork_get_ink_box (self);
   /* A point of the grid in the middle of each square. */
   sampler.inside = squares_over ((RhyBounds) { (floor (box.min_x / spacing_mm) - 0.5) * spacing_mm,
                                                (floor (box.min_y / spacing_mm) - 0.5) * spacing_mm, box.max_x, box.max_y }, spacing_mm);
-  sampler.along = squares_over (box, 0.25 * spacing_mm);
+  sampler.along = squares_over (box, 0.125 * spacing_mm);
 
   for (gsize i = 0; i < rhy_artwork_get_n_shapes (self); i++)
     {
@@ -626,5 +629,6 @@ rhy_artwork_sample_ink (const RhyArtwork *self,
   g_free (sampler.along.taken);
 
   *n = sampler.points->len;
-  return (RhyArtPoint *) (gpointer) g_array_free (sampler.points, FALSE);
+  RhyArtPoint *points = (RhyArtPoint *) (gpointer) g_array_free (sampler.points, FALSE);
+  return g_renew (RhyArtPoint, points, MAX (*n, 1));   /* an array grows by doubling */
 }
