@@ -61,9 +61,10 @@ refresh_facts (RhytonHoldPanel *self)
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   g_autofree char *travel = rhyton_panel_format_length (part, n->travel_per_turn_mm);
   g_autofree char *spread = rhyton_panel_format_length (part, n->focus_greatest_mm - n->focus_least_mm);
-  g_autofree char *text = g_strdup_printf ("One turn is %s of drawing. The work is tilted by %.1f\u00b0; "
+  g_autofree char *diameter = rhyton_panel_format_length (part, n->reference_diameter_mm);
+  g_autofree char *text = g_strdup_printf ("One turn is %s of drawing; the reference diameter is %s. The work is tilted by %.1f\u00b0; "
                                            "over the ink the focus then differs by %s.",
-                                           travel, n->tilt_rad * 180.0 / G_PI, spread);
+                                           travel, diameter, n->tilt_rad * 180.0 / G_PI, spread);
   gtk_label_set_label (GTK_LABEL (self->facts), text);
 }
 

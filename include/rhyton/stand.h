@@ -12,7 +12,8 @@ G_BEGIN_DECLS
  *
  * The machine at one point of the drawing: from the side, with jaws, handle, head and bed; from
  * the mouth, cut at the head; and the vessel as it stands, its zones and what is out of reach
- * hatched. Parts that meet are red, those nearer than their margin amber.
+ * hatched. Parts that meet are red, those nearer than their margin amber. Where they would meet worst
+ * anywhere in the drawing has a red ring.
  *
  * Returns: (transfer full): a PNG; %RHY_ERROR_OUTSIDE where the beam misses the wall there.
  */

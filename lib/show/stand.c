@@ -24,6 +24,9 @@
 /* Of the side alone: size of its letters, and the lines that it may take to say everything. */
 #define SIDE_TEXT 11.0
 #define SIDE_LINES 6.0
+#define WORST_LINES 2.0
+/* Radius of the ring about where things come nearest, in units of the picture. */
+#define RING 5.0
 
 static const RhyColour paper = { 0.965, 0.957, 0.937, 1 };
 static const RhyColour ink = { 0.20, 0.23, 0.27, 1 };
@@ -361,6 +364,40 @@ draw_rollers_from_side (Stand      *s,
   fill_and_line (s, roller_colour (s));
 }
 
+/* Of head and bed, over the whole drawing, what meets worst; FALSE if nothing does. */
+static gboolean
+worst_contact (const Stand *s,
+               RhyContact  *worst,
+               gboolean    *is_bed)
+{
+  const RhyContact head = rhy_holding_least (s->all, s->all->head, -1);
+  const RhyContact bed = rhy_holding_least (s->all, s->all->bed, -1);
+  *is_bed = bed.distance_mm < head.distance_mm;
+  *worst = *is_bed ? bed : head;
+  return worst->distance_mm < -1e-6;
+}
+
+/* A ring where it happens, on top or below, wherever the head is now. */
+static void
+ring_contact (Stand      *s,
+              const View *v)
+{
+  RhyContact worst;
+  gboolean is_bed;
+  double x, y;
+  if (!worst_contact (s, &worst, &is_bed))
+    return;
+  const RhyBody *b = worst.body < 0 ? NULL : &s->all->bodies[worst.body];
+  const double out = b == NULL ? radius_at (s, worst.height_mm)
+                     : b->radius_mm > 0.0 ? b->radius_mm : radius_at (s, worst.height_mm) + b->stand_mm;
+  side_point (s, v, worst.height_mm, is_bed ? -out : out, &x, &y);
+  set_colour (s, red);
+  cairo_set_line_width (s->cr, 2.0);
+  cairo_new_path (s->cr);
+  cairo_arc (s->cr, x, y, RING, 0.0, 2.0 * G_PI);
+  cairo_stroke (s->cr);
+}
+
 static double
 farthest_radius (const Stand *s)
 {
@@ -424,6 +461,7 @@ draw_side (Stand *s,
   side_point (s, &v, ring.z_mm, ring.r_mm, &head_x, &head_y);
   if (!isnan (s->tip))
     draw_head (s, &v, head_x);
+  ring_contact (s, &v);
 
   /* The axis. */
   double x0, y0, x1, y1;
@@ -672,6 +710,23 @@ say_distance (Stand      *s,
   *y += say (s, x, *y, d <= 0.0 ? red : ink, d <= 0.0 ? "%s: meets, by %s mm" : "%s: %s mm free", what, number);
 }
 
+static double
+say_worst (Stand *s,
+           double x,
+           double y)
+{
+  char deep[G_ASCII_DTOSTR_BUF_SIZE], height[G_ASCII_DTOSTR_BUF_SIZE];
+  RhyContact worst;
+  gboolean is_bed;
+  if (!worst_contact (s, &worst, &is_bed))
+    return 0.0;
+  const char *what = worst.body < 0 ? "vessel" : rhy_zone_kind_to_string (s->all->bodies[worst.body].kind);
+  g_ascii_formatd (deep, sizeof deep, "%.1f", -worst.distance_mm);
+  g_ascii_formatd (height, sizeof height, "%.1f", worst.height_mm);
+  const double line = say (s, x, y, red, "Over the drawing: %s meets %s,", is_bed ? "bed" : "head", what);
+  return line + say (s, x, y + line, red, "by %s mm at height %s mm", deep, height);
+}
+
 static void
 say_all (Stand  *s,
          double  x,
@@ -685,6 +740,7 @@ say_all (Stand  *s,
   say_distance (s, x, &y, "Head to handle", rhy_holding_least (h, h->head, RHY_ZONE_HANDLE));
   say_distance (s, x, &y, "Head to jaws", rhy_holding_least (h, h->head, RHY_ZONE_JAWS));
   say_distance (s, x, &y, "Work to bed", rhy_holding_least (h, h->bed, -1));
+  y += say_worst (s, x, y);
   if (s->all->is_limited && s->all->turn_low_rad <= s->all->turn_high_rad)
     y += say (s, x, y, ink, "May be on top: %s to %s degrees", g_ascii_formatd (a, sizeof a, "%.0f", degrees (s->all->turn_low_rad)),
               g_ascii_formatd (b, sizeof b, "%.0f", degrees (s->all->turn_high_rad)));
@@ -753,7 +809,10 @@ rhy_stand_draw_side (RhyPlan     *plan,
   s.here = here;
   s.all = all;
   find_frame (&s);
-  const double words = SIDE_LINES * 1.35 * SIDE_TEXT + 12.0;
+  RhyContact worst;
+  gboolean is_bed;
+  const double lines = SIDE_LINES + (worst_contact (&s, &worst, &is_bed) ? WORST_LINES : 0.0);
+  const double words = lines * 1.35 * SIDE_TEXT + 12.0;
   set_colour (&s, paper);
   cairo_rectangle (cr, 0.0, 0.0, width, height);
   cairo_fill (cr);

@@ -104,6 +104,53 @@ test_the_side_alone (void **state)
   assert_true (meets.blue == 0 && meets.red > 300);
 }
 
+typedef struct { int top, tip, width; } Extent;
+
+/* The topmost row with red in it (-1: none), the nozzle's lowest and how wide the head's body is; words below left out. */
+static Extent
+side_extent (RhyPlan *plan)
+{
+  const RhyWallPoint at = { rhy_plan_get_numbers (plan)->anchor.s, 0.0 };
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, 600, 700);
+  cairo_t *cr = cairo_create (surface);
+  Extent e = { -1, -1, 0 };
+  rhy_stand_draw_side (plan, at, cr, 600.0, 700.0);
+  cairo_destroy (cr);
+  cairo_surface_flush (surface);
+  for (int y = 0; y < 560; y++)
+    {
+      const guint8 *row = cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface);
+      int blue = 0;
+      for (int x = 0; x < 600; x++)
+        {
+          const guint8 *p = row + 4 * x;
+          blue += abs (p[2] - 56) < 3 && abs (p[1] - 115) < 3 && abs (p[0] - 143) < 3;
+          if (e.top < 0 && abs (p[2] - 199) < 6 && abs (p[1] - 48) < 6 && abs (p[0] - 38) < 6)
+            e.top = y;
+        }
+      e.tip = blue > 0 ? y : e.tip;
+      e.width = MAX (e.width, blue);
+    }
+  cairo_surface_destroy (surface);
+  return e;
+}
+
+/* With the beam at the front nothing meets. A drawing that goes round to the handle has its place ringed: 30 + 30 over
+ * the axis, and the nozzle ends 38 over it. The head's body, 50 wide, tells the scale; the ring is 5 and half a line in radius. */
+static void
+test_worst_place_is_ringed (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) narrow = good_plan (MUG, block (20, 20));
+  g_autoptr (RhyPlan) wide = good_plan (MUG, block (180, 20));
+  const Extent clear = side_extent (narrow);
+  const Extent meets = side_extent (wide);
+  const double scale = meets.width / 50.0;
+  assert_int_equal (clear.top, -1);
+  assert_true (meets.top > 0 && scale > 1.0);
+  assert_near (meets.tip - meets.top, (60.0 - 38.0) * scale + 6.0, 3.0);
+}
+
 static void
 test_refusals (void **state)
 {
@@ -132,6 +179,7 @@ main (void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_what_meets_is_red),
     cmocka_unit_test (test_the_side_alone),
+    cmocka_unit_test (test_worst_place_is_ringed),
     cmocka_unit_test (test_refusals),
     cmocka_unit_test (test_no_machine),
   };

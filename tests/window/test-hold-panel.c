@@ -218,6 +218,33 @@ test_zone_is_dragged (void **state)
   expect_back (f, start);
 }
 
+static void
+seek_facts (GtkWidget *widget,
+            gpointer   data)
+{
+  const char **text = data;
+  if (GTK_IS_LABEL (widget) && g_str_has_prefix (gtk_label_get_label (GTK_LABEL (widget)), "One turn is"))
+    *text = gtk_label_get_label (GTK_LABEL (widget));
+}
+
+/* pi * 80 = 251.327: what one turn is, where the machine's software turns a diameter into travel. */
+static void
+test_facts_follow_the_diameter (void **state)
+{
+  Fixture *f = *state;
+  const char *text = NULL;
+  open_demo (f);
+  g_autofree char *start = text_of (f);
+  rhyton_measure_entry_enter (field (f, "Travel per turn"), "");
+  rhyton_measure_entry_enter (field (f, "Reference diameter"), "80");
+  settle (f);
+  gui_each (GTK_WIDGET (f->window), seek_facts, &text);
+  assert_non_null (text);
+  assert_non_null (strstr (text, "251.3"));
+  assert_non_null (strstr (text, "reference diameter is 80"));
+  expect_back (f, start);
+}
+
 static gboolean
 is_drawn (gpointer view)
 {
@@ -273,6 +300,7 @@ main (void)
     with (test_zones_come_and_go),
     with (test_zone_is_dragged),
     with (test_head_follows_the_slider),
+    with (test_facts_follow_the_diameter),
   };
   return fixture_run (tests);
 }
