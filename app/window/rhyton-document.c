@@ -105,6 +105,7 @@ enum
   PROP_REDO_NAME,
   PROP_INCHES,
   PROP_SELECTED,
+  PROP_HELD,
   N_PROPS,
 };
 
@@ -934,20 +935,36 @@ rhyton_document_set_artwork_file (RhytonDocument  *self,
   return rhyton_document_change (self, "Choice of the artwork", NULL, has_text ? edits : edits + 1, has_text ? 2 : 1, error);
 }
 
+static void
+set_held (RhytonDocument *self,
+          gboolean        held)
+{
+  self->tag = NULL;
+  if (self->step_held == held)
+    return;
+  self->step_held = held;
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_HELD]);
+}
+
 void
 rhyton_document_hold_step (RhytonDocument *self)
 {
   g_return_if_fail (RHYTON_IS_DOCUMENT (self));
-  self->tag = NULL;
-  self->step_held = TRUE;
+  set_held (self, TRUE);
+}
+
+gboolean
+rhyton_document_is_held (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+  return self->step_held;
 }
 
 void
 rhyton_document_end_step (RhytonDocument *self)
 {
   g_return_if_fail (RHYTON_IS_DOCUMENT (self));
-  self->tag = NULL;
-  self->step_held = FALSE;
+  set_held (self, FALSE);
 }
 
 static gboolean
@@ -1276,6 +1293,9 @@ rhyton_document_get_property (GObject    *object,
     case PROP_SELECTED:
       g_value_set_uint64 (value, self->selected);
       break;
+    case PROP_HELD:
+      g_value_set_boolean (value, self->step_held);
+      break;
     default:
       G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
     }
@@ -1331,6 +1351,7 @@ rhyton_document_class_init (RhytonDocumentClass *klass)
   properties[PROP_BUSY] = g_param_spec_boolean ("busy", NULL, NULL, FALSE, flags);
   properties[PROP_UNDO_NAME] = g_param_spec_string ("undo-name", NULL, NULL, NULL, flags);
   properties[PROP_REDO_NAME] = g_param_spec_string ("redo-name", NULL, NULL, NULL, flags);
+  properties[PROP_HELD] = g_param_spec_boolean ("held", NULL, NULL, FALSE, flags);
   properties[PROP_INCHES] = g_param_spec_boolean ("inches", NULL, NULL, FALSE, flags);
   properties[PROP_SELECTED] = g_param_spec_uint64 ("selected", NULL, NULL, 0, G_MAXUINT64, 0, flags);
   g_object_class_install_properties (object_class, N_PROPS, properties);

@@ -145,6 +145,8 @@ gboolean rhyton_document_take_vessel (RhytonDocument *self, const RhyJob *vessel
 gboolean rhyton_document_set_artwork_file (RhytonDocument *self, const char *path, GError **error);
 /** rhyton_document_hold_step: from here changes with one tag are one step, however long it takes, until the step ends. */
 void rhyton_document_hold_step (RhytonDocument *self);
+/** rhyton_document_is_held: Returns: whether such a step is under way: views may be quick rather than fine. */
+gboolean rhyton_document_is_held (RhytonDocument *self);
 /** rhyton_document_end_step: the next change is a step of its own, whatever its tag. */
 void rhyton_document_end_step (RhytonDocument *self);
 

@@ -40,12 +40,14 @@ typedef struct
   RhyPoint    rim, base;        /* middles of the two ends */
   RhyBounds   box;
   char       *error;
+  gboolean    draft;            /* pictures are coarse, to be made again once the hand lets go */
 } Flat;
 
 typedef struct
 {
   RhyPlan  *plan;
   RhySpace  space;
+  gboolean  draft;
 } Order;
 
 struct _RhytonFlatView
@@ -71,6 +73,9 @@ enum { PROP_SPACE = 1, N_PROPS };
 static GParamSpec *properties[N_PROPS];
 
 G_DEFINE_FINAL_TYPE (RhytonFlatView, rhyton_flat_view, RHYTON_TYPE_PART)
+
+/* About what a screen shows of pictures while a hand drags them. */
+static const RhyDots draft_dots = { .per_inch = 96.0 };
 
 static void
 free_flat (gpointer data)
@@ -275,7 +280,9 @@ lay_flat (gpointer      input,
   /* The bed is shown as the machine is given it: ink past the turn is run past it. */
   flat->reaches_over = order->space == RHY_SPACE_PATTERN && reaches_over (order->plan, middle)
                        && find_turn (map, length, middle, &flat->turn);
-  flat->art = rhy_plan_bend (order->plan, order->space, NULL, &error);
+  flat->draft = order->draft;
+  flat->art = order->draft ? rhy_plan_bend_dots (order->plan, order->space, &draft_dots, NULL, &error)
+                           : rhy_plan_bend (order->plan, order->space, NULL, &error);
   if (flat->art == NULL)
     {
       flat->error = g_strdup (error->message);
@@ -285,6 +292,19 @@ lay_flat (gpointer      input,
   return flat;
 }
 
+static gboolean
+has_pictures (const RhyPlan *plan)
+{
+  for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
+    {
+      const RhyArtwork *art = rhy_plan_get_artwork (rhy_plan_get_part (plan, i));
+      for (gsize k = 0; k < rhy_artwork_get_n_shapes (art); k++)
+        if (rhy_artwork_get_shape (art, k)->fill_paint != NULL || rhy_artwork_get_shape (art, k)->stroke_paint != NULL)
+          return TRUE;
+    }
+  return FALSE;
+}
+
 static gpointer
 gather (gpointer owner)
 {
@@ -292,11 +312,15 @@ gather (gpointer owner)
   RhytonDocument *document = rhyton_part_get_document (owner);
   RhyPlan *plan = document != NULL ? rhyton_document_get_plan (document) : NULL;
 
-  if (plan == NULL || (self->flat != NULL && self->flat->plan == plan))
+  if (plan == NULL)
+    return NULL;
+  const gboolean held = rhyton_document_is_held (document);
+  if (self->flat != NULL && self->flat->plan == plan && (held || !self->flat->draft))
     return NULL;
   Order *order = g_new0 (Order, 1);
   order->plan = rhy_plan_ref (plan);
   order->space = self->space;
+  order->draft = held && has_pictures (plan);
   return order;
 }
 

@@ -114,6 +114,7 @@ rhyton_part_init (RhytonPart *self)
   g_signal_group_connect_swapped (priv->signals, "notify::inches", G_CALLBACK (job_changed), self);
   g_signal_group_connect_swapped (priv->signals, "notify::selected", G_CALLBACK (job_changed), self);
   g_signal_group_connect_swapped (priv->signals, "notify::plan", G_CALLBACK (plan_changed), self);
+  g_signal_group_connect_swapped (priv->signals, "notify::held", G_CALLBACK (plan_changed), self);
   g_signal_group_connect_swapped (priv->signals, "notify::verdict", G_CALLBACK (plan_changed), self);
   g_signal_group_connect_swapped (priv->signals, "notify::trouble", G_CALLBACK (plan_changed), self);
 }

@@ -20,7 +20,7 @@ G_DECLARE_DERIVABLE_TYPE (RhytonPart, rhyton_part, RHYTON, PART, GtkWidget)
 /**
  * RhytonPartClass:
  * @job_changed: the document has another job (or is another), or another artwork is selected
- * @plan_changed: there is another plan, verdict or trouble
+ * @plan_changed: there is another plan, verdict or trouble, or a hand has taken hold or let go
  */
 struct _RhytonPartClass
 {

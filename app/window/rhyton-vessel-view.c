@@ -33,6 +33,7 @@ typedef struct
   RhyScene       *scene;        /* nullable: of that plan, if there is one already */
   RhyCamera       camera;
   RhySceneOptions options;
+  double          draft_per_mm; /* 0: as fine as it goes */
   int             width, height;
   GAsyncQueue    *pool;
 } Order;
@@ -41,6 +42,7 @@ typedef struct
 {
   RhyPlan   *plan;
   RhyScene  *scene;             /* NULL: there is none, see error */
+  gboolean   draft;
   RhyCamera  camera;
   Buffer    *buffer;
   GError    *error;
@@ -55,6 +57,7 @@ struct _RhytonVesselView
   GAsyncQueue     *pool;
   RhyPlan         *plan;        /* of the picture shown */
   RhyScene        *scene;
+  gboolean         draft;       /* that one; to be made again once the hand lets go */
   cairo_surface_t *surface;
   char            *trouble;
 
@@ -130,6 +133,14 @@ free_picture (gpointer data)
   g_free (picture);
 }
 
+static RhyScene *
+make_scene (const Order  *order,
+            GError      **error)
+{
+  return order->draft_per_mm > 0.0 ? rhy_scene_new_draft (order->plan, order->draft_per_mm, error)
+                                   : rhy_scene_new (order->plan, FALSE, error);
+}
+
 /* In a thread. */
 static gpointer
 render (gpointer      input,
@@ -141,7 +152,8 @@ render (gpointer      input,
   picture->plan = rhy_plan_ref (order->plan);
   picture->camera = order->camera;
   picture->scene = order->scene != NULL ? rhy_scene_ref (order->scene)
-                                        : rhy_scene_new (order->plan, FALSE, &picture->error);
+                                        : make_scene (order, &picture->error);
+  picture->draft = order->draft_per_mm > 0.0;
   if (picture->scene == NULL || g_cancellable_is_cancelled (cancellable))
     return picture;
   picture->buffer = take_buffer (order->pool, order->width, order->height);
@@ -160,12 +172,18 @@ gather (gpointer owner)
   const int scale = gtk_widget_get_scale_factor (widget);
   const int width = gtk_widget_get_width (widget) * scale;
   const int height = gtk_widget_get_height (widget) * scale;
+  const gboolean held = document != NULL && rhyton_document_is_held (document);
 
   if (plan == NULL || width <= 0 || height <= 0)
     return NULL;
   Order *order = g_new0 (Order, 1);
   order->plan = rhy_plan_ref (plan);
-  order->scene = plan == self->plan && self->scene != NULL ? rhy_scene_ref (self->scene) : NULL;
+  if (plan == self->plan && self->scene != NULL && (held || !self->draft))
+    order->scene = rhy_scene_ref (self->scene);
+  /* What is dragged is gone before its finest detail could be seen. The wall fills the
+   * height at most. */
+  if (order->scene != NULL ? self->draft : held)
+    order->draft_per_mm = self->camera.zoom * height / MAX (rhy_wall_get_length (rhy_plan_get_wall (plan)), 1.0);
   order->camera = self->camera;
   order->options = self->options;
   order->options.dark = rhyton_look_is_dark (widget);
@@ -200,6 +218,7 @@ rendered (gpointer owner,
   g_clear_pointer (&self->trouble, g_free);
   self->plan = rhy_plan_ref (picture->plan);
   self->scene = g_steal_pointer (&picture->scene);
+  self->draft = picture->draft;
   if (picture->error != NULL)
     self->trouble = g_strdup (picture->error->message);
   g_clear_pointer (&self->surface, cairo_surface_destroy);

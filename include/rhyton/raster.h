@@ -43,5 +43,15 @@ guint rhy_raster_get_height (const RhyRaster *self);
 /** rhy_raster_get_pixels: Returns: (array): width times height numbers, borrowed. */
 RHY_API
 const guint32 *rhy_raster_get_pixels (const RhyRaster *self);
+/**
+ * rhy_raster_dup_halved:
+ *
+ * Two by two pixels become one, their mean; an odd last row or column is taken twice. Made at
+ * the first call, for who shows a large picture small again and again.
+ *
+ * Returns: (transfer full): a picture of half the sides, rounded up
+ */
+RHY_API
+RhyRaster *rhy_raster_dup_halved (RhyRaster *self);
 
 G_END_DECLS

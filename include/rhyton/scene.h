@@ -59,6 +59,15 @@ RhyScene *rhy_scene_new (RhyPlan *plan, gboolean through_machine, GError **error
  */
 RHY_API
 RhyScene *rhy_scene_new_burnt (RhyPlan *plan, GError **error);
+/**
+ * rhy_scene_new_draft:
+ * @per_mm: pixels that a mm of the wall has, at most, where it will be shown
+ *
+ * As rhy_scene_new() without the machine, the artwork painted no finer than that: for
+ * pictures that are gone with the next movement of the hand.
+ */
+RHY_API
+RhyScene *rhy_scene_new_draft (RhyPlan *plan, double per_mm, GError **error);
 RHY_API
 RhyScene *rhy_scene_ref (RhyScene *self);
 RHY_API

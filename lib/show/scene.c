@@ -27,6 +27,7 @@ struct _RhyScene
   RhyLathe   *lathe;
   gboolean    through_machine;
   RhyArtwork *drawing;          /* what is placed: the art, or the bed drawing */
+  double      finest_per_mm;    /* of what is painted on the wall */
   double      reach_percent;    /* end of the stretch map's scale */
   float       light[BALL * BALL];
 
@@ -524,7 +525,8 @@ make_skin (const RhyScene *self,
 
   const double r_ref = rhy_bounds_is_empty (box) ? rhy_wall_at (wall, 0.0).r_mm
                                                  : rhy_wall_widest (wall, box.min_y, box.max_y).r_mm;
-  RhyTexture *texture = rhy_texture_new (box, rhy_wall_get_length (wall), r_ref, paint_skin, &job, error);
+  RhyTexture *texture = rhy_texture_new (box, rhy_wall_get_length (wall), r_ref, self->finest_per_mm,
+                                         paint_skin, &job, error);
   clear_placed (job.shapes, job.n_shapes);
   clear_placed (job.clips, job.n_clips);
   g_ptr_array_unref (job.frames);
@@ -623,13 +625,12 @@ all_artwork (const RhyPlan *plan)
   return rhy_artwork_joined ((RhyArtwork *const *) all->pdata, all->len);
 }
 
-RhyScene *
-rhy_scene_new (RhyPlan  *plan,
-               gboolean  through_machine,
-               GError  **error)
+static RhyScene *
+make_scene (RhyPlan  *plan,
+            gboolean  through_machine,
+            double    finest_per_mm,
+            GError  **error)
 {
-  g_return_val_if_fail (plan != NULL, NULL);
-
   RhyArtwork *drawing = through_machine ? rhy_plan_bend (plan, RHY_SPACE_BED, NULL, error) : all_artwork (plan);
   if (drawing == NULL)
     return NULL;
@@ -639,6 +640,7 @@ rhy_scene_new (RhyPlan  *plan,
   self->plan = rhy_plan_ref (plan);
   self->drawing = drawing;
   self->through_machine = through_machine;
+  self->finest_per_mm = finest_per_mm;
   self->lathe = rhy_lathe_new (rhy_plan_get_wall (plan));
   self->reach_percent = scale_end (plan);
   make_light (self);
@@ -646,6 +648,26 @@ rhy_scene_new (RhyPlan  *plan,
   if (self->skins[SKIN_PLAIN] == NULL)
     g_clear_pointer (&self, rhy_scene_unref);
   return self;
+}
+
+RhyScene *
+rhy_scene_new (RhyPlan  *plan,
+               gboolean  through_machine,
+               GError  **error)
+{
+  g_return_val_if_fail (plan != NULL, NULL);
+
+  return make_scene (plan, through_machine, RHY_TEXTURE_FINEST_PER_MM, error);
+}
+
+RhyScene *
+rhy_scene_new_draft (RhyPlan *plan,
+                     double   per_mm,
+                     GError **error)
+{
+  g_return_val_if_fail (plan != NULL && per_mm > 0.0, NULL);
+
+  return make_scene (plan, FALSE, CLAMP (per_mm, 1.0, RHY_TEXTURE_FINEST_PER_MM), error);
 }
 
 /* Where memory is short for another skin the plain one is shown. */

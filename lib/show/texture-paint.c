@@ -7,10 +7,10 @@
 
 #include <rhyton/brush.h>
 
-/* A paint is laid on the wall cell by cell, each as if the wall were flat there: over
- * 1.2 mm a lay on a wall of 20 mm radius is within 1.2^2 / (8 * 20) = 0.009 mm of
- * that, under a quarter of the finest pixel. */
-#define CELL_MM 1.2
+/* A paint is laid on the wall cell by cell, each as if the wall were flat there: over a
+ * cell c a lay on a wall of 20 mm radius is within c^2 / (8 * 20) mm of that, a quarter
+ * of a pixel for c^2 = 40 mm / (pixels a mm). */
+#define CELL_PIXEL_MM 40.0
 /* More cells than this a side are not worth their time: a large paint then has larger ones. */
 #define CELLS_MAX 48
 
@@ -59,6 +59,55 @@ flat_map (RhyPoint      from,
                        0.25 * (c[0]->y + c[1]->y + c[2]->y + c[3]->y) - yx * u - yy * v };
 }
 
+/* From here on cairo's better filter takes four neighbours. Source: cairo 1.16, cairo_filter_t. */
+#define FINER_LEAST 0.75
+
+/* The picture is taken from halves that are about as fine as the pixels it goes into, so that
+ * four of them say what one shows: a photo has ten times as many, and all would be read
+ * at each drag. A tile's sides must halve exactly, or it would grow. */
+static RhyPaint *
+suited_to (const RhyPaint *paint,
+           double          per_mm)
+{
+  g_autoptr (RhyRaster) raster = rhy_raster_ref (paint->raster);
+  const RhyAffine m = paint->matrix;
+  const gboolean tile = paint->extend == RHY_EXTEND_REPEAT || paint->extend == RHY_EXTEND_REFLECT;
+  double pixel = sqrt (fabs (m.xx * m.yy - m.xy * m.yx)) * per_mm;
+  double grown = 1.0;
+  while (paint->smooth && pixel > 0.0 && pixel <= FINER_LEAST && rhy_raster_get_width (raster) > 1 && rhy_raster_get_height (raster) > 1
+         && !(tile && (rhy_raster_get_width (raster) % 2 != 0 || rhy_raster_get_height (raster) % 2 != 0)))
+    {
+      RhyRaster *halved = rhy_raster_dup_halved (raster);
+      rhy_raster_unref (raster);
+      raster = halved;
+      pixel *= 2.0;
+      grown *= 2.0;
+    }
+  RhyPaint suited = *paint;
+  suited.raster = g_steal_pointer (&raster);
+  suited.matrix = rhy_affine_then ((RhyAffine) { grown, 0.0, 0.0, grown, 0.0, 0.0 }, m);
+  suited.alpha = 1.0;
+  return rhy_paint_new (&suited);
+}
+
+static double
+pixels_per_mm (cairo_t *cr)
+{
+  cairo_matrix_t m;
+  cairo_get_matrix (cr, &m);
+  return sqrt (fabs (m.xx * m.yy - m.xy * m.yx));
+}
+
+/* All that the group holds so far. */
+static void
+fade (cairo_t *cr,
+      double   alpha)
+{
+  cairo_set_operator (cr, CAIRO_OPERATOR_DEST_IN);
+  cairo_set_source_rgba (cr, 0.0, 0.0, 0.0, alpha);
+  cairo_paint (cr);
+}
+
 void
 rhy_texture_set_source (cairo_t        *cr,
                         double          r_ref_mm,
@@ -75,8 +124,11 @@ rhy_texture_set_source (cairo_t        *cr,
       cairo_set_source_rgba (cr, colour.r, colour.g, colour.b, colour.a);
       return;
     }
-  const int across = (int) CLAMP (ceil (width / CELL_MM), 1.0, CELLS_MAX);
-  const int down = (int) CLAMP (ceil (height / CELL_MM), 1.0, CELLS_MAX);
+  const double per_mm = pixels_per_mm (cr);
+  const double cell = sqrt (CELL_PIXEL_MM / per_mm);
+  const int across = (int) CLAMP (ceil (width / cell), 1.0, CELLS_MAX);
+  const int down = (int) CLAMP (ceil (height / cell), 1.0, CELLS_MAX);
+  g_autoptr (RhyPaint) suited = paint->kind == RHY_PAINT_RASTER ? suited_to (paint, per_mm) : NULL;
   g_autofree Corner *corners = place_corners (box, across, down, r_ref_mm, placing, data);
 
   cairo_push_group (cr);
@@ -90,7 +142,7 @@ rhy_texture_set_source (cairo_t        *cr,
         if (!(c[0]->valid && c[1]->valid && c[2]->valid && c[3]->valid))
           continue;
         const RhyPoint from = { box.min_x + width * i / across, box.min_y + height * j / down };
-        g_autoptr (RhyPaint) flat = rhy_paint_transformed (paint, flat_map (from, width / across, height / down, c));
+        g_autoptr (RhyPaint) flat = rhy_paint_transformed (suited != NULL ? suited : paint, flat_map (from, width / across, height / down, c));
         rhy_brush_set_source (cr, colour, flat);
         cairo_new_path (cr);
         cairo_move_to (cr, c[0]->x, c[0]->y);
@@ -100,5 +152,7 @@ rhy_texture_set_source (cairo_t        *cr,
         cairo_close_path (cr);
         cairo_fill (cr);
       }
+  if (suited != NULL && paint->alpha < 1.0)
+    fade (cr, MAX (paint->alpha, 0.0));
   cairo_pop_group_to_source (cr);
 }

@@ -6,9 +6,7 @@
 #include <math.h>
 #include <string.h>
 
-/* About the finest detail that a picture of 1280 x 960 shows at four times its
- * natural size, and a bound on memory: 3 million pixels are 12 MB. */
-#define FINEST_PER_MM 24.0
+/* A bound on memory: 3 million pixels are 12 MB. */
 #define MOST_PIXELS 3.0e6
 /* Clear columns and rows around the paint, so that the coarser copies down to
  * the fifth still end in nothing. */
@@ -230,6 +228,7 @@ RhyTexture *
 rhy_texture_new (RhyBounds   box,
                  double      wall_length_mm,
                  double      r_ref_mm,
+                 double      finest_per_mm,
                  RhyPainting painting,
                  gpointer    data,
                  GError    **error)
@@ -245,7 +244,7 @@ rhy_texture_new (RhyBounds   box,
   const double reach = self->wraps ? 2.0 * G_PI : box.max_x - box.min_x;
   const double across = MAX (reach * r_ref_mm, 0.1);
   const double down = MAX (high - low, 0.1);
-  const double per_mm = MIN (FINEST_PER_MM, sqrt (MOST_PIXELS / (across * down)));
+  const double per_mm = MIN (finest_per_mm, sqrt (MOST_PIXELS / (across * down)));
 
   self->per_mm = per_mm;
   self->height[0] = (int) ceil (down * per_mm) + 2 * EDGE;

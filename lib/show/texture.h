@@ -52,8 +52,14 @@ typedef void (*RhyPainting) (cairo_t *cr, double r_ref_mm, gpointer data);
 void rhy_texture_set_source (cairo_t *cr, double r_ref_mm, RhyPlacing placing, gconstpointer data, RhyBounds box,
                              RhyColour colour, const RhyPaint *paint);
 
-/* @box: x angle, y s; @r_ref_mm: widest radius under it. NULL with an error when memory is short. */
-RhyTexture *rhy_texture_new (RhyBounds box, double wall_length_mm, double r_ref_mm,
+/* About the finest detail that a picture of 1280 x 960 shows at four times its natural size. */
+#define RHY_TEXTURE_FINEST_PER_MM 24.0
+
+/*
+ * @box: x angle, y s; @r_ref_mm: widest radius under it; @finest_per_mm: pixels a mm, at most.
+ * NULL with an error when memory is short.
+ */
+RhyTexture *rhy_texture_new (RhyBounds box, double wall_length_mm, double r_ref_mm, double finest_per_mm,
                              RhyPainting painting, gpointer data, GError **error);
 
 G_END_DECLS

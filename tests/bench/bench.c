@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 /*
- * rhyton-bench DEMO-FOLDER [points] [wrap] [nodes] [pictures] [frames]
+ * rhyton-bench DEMO-FOLDER [points] [wrap] [nodes] [pictures] [frames] [drag]
  *
  * Prints one table: how fast, and with how few nodes, beside a neighbour measured
  * in the same run. Machines and their load differ, so a ratio says more than a
@@ -549,12 +549,102 @@ bench_frames (const char *demo)
   row ("preview frame, 1280 x 960, tumbler turning", a, b, "", "<= 16 ms", ms <= 16.0);
 }
 
+/* ---- (f) frames while an artwork is dragged ---- */
+
+/* All that stands between the hand's movement and the picture: the edited job, its plan,
+ * the artwork painted on the wall, and the view. */
+static void
+drag (const char *what, RhyJob *job)
+{
+  enum { WIDTH = 1280, HEIGHT = 960, FRAMES = 41 };
+  GError *error = NULL;
+  g_autoptr (RhyArtwork) source = rhy_job_load_artwork (job, 0, NULL, &error);
+  fail_on (error);
+  g_autoptr (RhyPlan) plan = rhy_plan_new (job, source, NULL, &error);
+  fail_on (error);
+
+  g_autofree guint8 *pixels = g_malloc0 ((gsize) WIDTH * HEIGHT * 4);
+  const RhyCamera camera = RHY_CAMERA_INIT;
+  const RhySceneOptions options = RHY_SCENE_OPTIONS_INIT;
+  double took[FRAMES], planned[FRAMES], painted[FRAMES];
+  clock_t processor = 0;
+  for (int k = -2; k < FRAMES; k++)
+    {
+      if (k == 0)
+        processor = clock ();
+      const double start = seconds ();
+      g_autoptr (RhyJob) turned = rhy_job_with_number (job, "Artwork", "Around", 0.4 * k, &error);
+      fail_on (error);
+      RhyPlan *next = rhy_plan_new_like (turned, &source, plan, NULL, &error);
+      fail_on (error);
+      const double has_plan = seconds ();
+      const double length = rhy_wall_get_length (rhy_plan_get_wall (next));
+      g_autoptr (RhyScene) scene = rhy_scene_new_draft (next, HEIGHT / length, &error);
+      fail_on (error);
+      const double has_scene = seconds ();
+      rhy_scene_render (scene, &camera, &options, pixels, WIDTH, HEIGHT, WIDTH * 4);
+      if (k >= 0)
+        {
+          took[k] = (seconds () - start) * 1e3;
+          planned[k] = (has_plan - start) * 1e3;
+          painted[k] = (has_scene - has_plan) * 1e3;
+        }
+      rhy_plan_unref (plan);
+      plan = next;
+    }
+  const double busy = (double) (clock () - processor) / CLOCKS_PER_SEC * 1e3 / FRAMES;
+  const double ms = median (took, FRAMES);
+  g_autofree char *a = g_strdup_printf ("%.1f ms, cpu %.1f", ms, busy);
+  g_autofree char *b = g_strdup_printf ("plan %.1f, skin %.1f", median (planned, FRAMES), median (painted, FRAMES));
+  row (what, a, b, "", "<= 16 ms", ms <= 16.0);
+}
+
+/* A photo as a camera makes it: 12 million pixels, none like its neighbour. */
+static void
+write_photo (const char *path)
+{
+  enum { W = 4000, H = 3000 };
+  cairo_surface_t *photo = cairo_image_surface_create (CAIRO_FORMAT_RGB24, W, H);
+  guint8 *rows = cairo_image_surface_get_data (photo);
+  for (int y = 0; y < H; y++)
+    for (int x = 0; x < W; x++)
+      {
+        const guint32 g = (guint32) (127.5 + 120.0 * sin (x * 0.02) * cos (y * 0.013));
+        const guint32 pixel = g << 16 | (255u - g) << 8 | (((guint32) (y * W + x) * 2654435761u) >> 26);
+        memcpy (rows + (gsize) y * (gsize) cairo_image_surface_get_stride (photo) + 4 * (gsize) x, &pixel, 4);
+      }
+  cairo_surface_mark_dirty (photo);
+  if (cairo_surface_write_to_png (photo, path) != CAIRO_STATUS_SUCCESS)
+    fail_on (g_error_new (G_FILE_ERROR, G_FILE_ERROR_FAILED, "%s cannot be written", path));
+  cairo_surface_destroy (photo);
+}
+
+static void
+bench_drag (const char *demo)
+{
+  GError *error = NULL;
+  g_autofree char *path = g_build_filename (demo, "tumbler.rhyton", NULL);
+  g_autoptr (RhyJob) job = rhy_job_new_from_file (path, &error);
+  fail_on (error);
+  drag ("dragged frame, 1280 x 960, tumbler's crest", job);
+
+  g_autofree char *folder = g_dir_make_tmp ("rhyton-bench-XXXXXX", &error);
+  fail_on (error);
+  g_autofree char *photo = g_build_filename (folder, "photo.png", NULL);
+  write_photo (photo);
+  g_autoptr (RhyJob) with_photo = rhy_job_with_text (job, "Artwork", "File", photo, &error);
+  fail_on (error);
+  drag ("dragged frame, 1280 x 960, photo of 12 Mpx", with_photo);
+  g_unlink (photo);
+  g_rmdir (folder);
+}
+
 int
 main (int argc, char **argv)
 {
   if (argc < 2)
     {
-      g_printerr ("usage: rhyton-bench DEMO-FOLDER [points] [wrap] [nodes] [pictures] [frames]\n");
+      g_printerr ("usage: rhyton-bench DEMO-FOLDER [points] [wrap] [nodes] [pictures] [frames] [drag]\n");
       return 2;
     }
   const char *const *wanted = (const char *const *) argv + 2;
@@ -571,5 +661,7 @@ main (int argc, char **argv)
     bench_pictures ();
   if (all || g_strv_contains (wanted, "frames"))
     bench_frames (argv[1]);
+  if (all || g_strv_contains (wanted, "drag"))
+    bench_drag (argv[1]);
   return 0;
 }

@@ -228,12 +228,40 @@ test_spoilt_pictures_end_in_one_line (void **state)
     }
 }
 
+/* By hand: means of two by two, each channel by itself, halves rounded up; an odd last column and
+ * row count twice. */
+static void
+test_halves (void **state)
+{
+  static const guint32 given[] = {
+    0xff000000u, 0xff0000ffu, 0x80800000u,
+    0xff00ff00u, 0xffff0000u, 0x00000000u,
+    0xff102030u, 0xff102031u, 0xff000000u,
+  };
+  (void) state;
+  g_autoptr (RhyRaster) whole = rhy_raster_new (3, 3, g_memdup2 (given, sizeof given));
+  g_autoptr (RhyRaster) halved = rhy_raster_dup_halved (whole);
+  g_autoptr (RhyRaster) again = rhy_raster_dup_halved (whole);
+  assert_ptr_equal (halved, again);
+  assert_int_equal (rhy_raster_get_width (halved), 2);
+  assert_int_equal (rhy_raster_get_height (halved), 2);
+  const guint32 *got = rhy_raster_get_pixels (halved);
+  assert_int_equal (got[0], 0xff404040u);
+  assert_int_equal (got[1], 0x40400000u);
+  assert_int_equal (got[2], 0xff102031u);
+  assert_int_equal (got[3], 0xff000000u);
+  g_autoptr (RhyRaster) last = rhy_raster_dup_halved (halved);
+  assert_int_equal (rhy_raster_get_width (last), 1);
+  assert_int_equal (rhy_raster_get_height (last), 1);
+}
+
 int
 main (void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_size_as_the_file_states),
     cmocka_unit_test (test_pixels_lie_where_they_should),
+    cmocka_unit_test (test_halves),
     cmocka_unit_test (test_camera_held_upright),
     cmocka_unit_test (test_too_many_pixels_are_refused_by_the_header),
     cmocka_unit_test (test_damaged_pictures),

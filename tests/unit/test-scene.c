@@ -92,13 +92,20 @@ test_an_f_reads_as_an_f (void **state)
 /* The same F as a picture of 15 x 25 pixels with clear ground: it is laid on the wall, and
  * burnt by a machine, where the outlines were. */
 static RhyArtwork *
-pictured_f (void)
+pictured_f (int    finer,
+            double alpha)
 {
-  guint32 *pixels = g_new0 (guint32, 15 * 25);
-  for (int y = 0; y < 25; y++)
-    for (int x = 0; x < 15; x++)
-      if (x < 4 || y < 4 || (x < 11 && y >= 11 && y < 15))
-        pixels[15 * y + x] = 0xff000000u;
+  const int across = 15 * finer;
+  const double pixel = 2.0 / finer;
+  guint32 *pixels = g_new0 (guint32, (gsize) across * 25 * (gsize) finer);
+  for (int row = 0; row < 25 * finer; row++)
+    for (int column = 0; column < across; column++)
+      {
+        const int x = column / finer;
+        const int y = row / finer;
+        if (x < 4 || y < 4 || (x < 11 && y >= 11 && y < 15))
+          pixels[across * row + column] = 0xff000000u;
+      }
   RhyPath *path = rhy_path_new ();
   rhy_path_move_to (path, 0, 0);
   rhy_path_line_to (path, 30, 0);
@@ -108,8 +115,8 @@ pictured_f (void)
   RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
   rhy_artwork_builder_add_shape (builder, &(RhyShape) {
     .path = path, .has_fill = TRUE, .fill = { 0, 0, 0, 0.5 }, .pen.matrix = RHY_AFFINE_IDENTITY,
-    .fill_paint = rhy_paint_new (&(RhyPaint) { .kind = RHY_PAINT_RASTER, .raster = rhy_raster_new (15, 25, pixels), .alpha = 1.0,
-                                               .extend = RHY_EXTEND_PAD, .matrix = { 2, 0, 0, -2, 0, 50 } }) });
+    .fill_paint = rhy_paint_new (&(RhyPaint) { .kind = RHY_PAINT_RASTER, .raster = rhy_raster_new ((guint) across, 25 * (guint) finer, pixels), .alpha = alpha,
+                                               .extend = RHY_EXTEND_PAD, .matrix = { pixel, 0, 0, -pixel, 0, 50 } }) });
   rhy_artwork_builder_set_size (builder, 30, 50, RHY_SIZE_PHYSICAL);
   return rhy_artwork_builder_end (builder);
 }
@@ -120,7 +127,7 @@ test_a_picture_reads_as_it_was_drawn (void **state)
   (void) state;
   for (int machine = 0; machine < 3; machine++)
     {
-      g_autoptr (RhyArtwork) art = pictured_f ();
+      g_autoptr (RhyArtwork) art = pictured_f (1, 1.0);
       g_autofree char *rest = g_strdup_printf ("[Machine]\nTravelPerTurn=200\nAxis=%s\nMouth=plus\n", machine == 1 ? "x" : "y");
       g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;150\nDiameters=62;88", "Width=30\nAt=80", rest);
       const RhyCamera camera = { .lift_rad = 0.0, .zoom = 1.0 };
@@ -134,6 +141,69 @@ test_a_picture_reads_as_it_was_drawn (void **state)
       assert_true (share (shot, box, 0.80, 0.20, 0.98, 0.98) < 0.02);
       assert_true (share (shot, box, 0.32, 0.66, 0.98, 0.98) < 0.02);
     }
+}
+
+/* A draft as fine as the picture shows the same, but for pixels that stand on an edge: the
+ * F's outline is 160 mm long, some 350 pixels here. */
+static int differing (const Shot *a, const Shot *b, gboolean mirrored);
+
+static void
+test_a_draft_shows_the_same (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (RhyPlan) plan = f_plan (8);
+  const RhyCamera camera = { .turn_rad = 40.0 * G_PI / 180.0, .lift_rad = 0.1, .zoom = 1.0 };
+  g_autofree Shot *fine = shoot (plan, FALSE, &camera, 1);
+  g_autofree Shot *draft = g_new0 (Shot, 1);
+  g_autoptr (RhyScene) scene = rhy_scene_new_draft (plan, H / 150.0, &error);
+  assert_no_error (error);
+  const RhySceneOptions options = { .threads = 1 };
+  rhy_scene_render (scene, &camera, &options, draft->px, W, H, 4 * W);
+  int box[4], same[4];
+  ink_box (fine, box);
+  ink_box (draft, same);
+  for (int i = 0; i < 4; i++)
+    assert_true (ABS (box[i] - same[i]) <= 1);
+  assert_true (differing (fine, draft, FALSE) < 350);
+}
+
+/* A photo has far more pixels than a view: F of 3000 x 5000, where the picture of 15 x 25 stood. */
+static void
+test_a_large_picture_reads_as_a_small_one (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) art = pictured_f (200, 1.0);
+  g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;150\nDiameters=62;88", "Width=30\nAt=80", "");
+  const RhyCamera camera = { .lift_rad = 0.0, .zoom = 1.0 };
+  g_autofree Shot *shot = shoot (plan, FALSE, &camera, 1);
+  int box[4];
+  ink_box (shot, box);
+  assert_true (share (shot, box, 0.04, 0.04, 0.22, 0.96) > 0.98);
+  assert_true (share (shot, box, 0.04, 0.04, 0.96, 0.12) > 0.98);
+  assert_true (share (shot, box, 0.32, 0.20, 0.98, 0.40) < 0.02);
+  assert_true (share (shot, box, 0.32, 0.64, 0.98, 0.98) < 0.02);
+}
+
+/* Black at a fifth over the metal leaves four fifths of its light, whatever it is. Source: Porter
+ * and Duff 1984, "over". */
+static void
+test_a_faint_picture_is_faint (void **state)
+{
+  (void) state;
+  const RhyCamera camera = { .lift_rad = 0.0, .zoom = 1.0 };
+  Shot *shots[2];
+  for (int i = 0; i < 2; i++)
+    {
+      g_autoptr (RhyArtwork) art = pictured_f (1, i == 0 ? 0.0 : 0.2);
+      g_autoptr (RhyPlan) plan = plan_with (art, "Heights=0;150\nDiameters=62;88", "Width=60\nAt=80", "");
+      shots[i] = shoot (plan, FALSE, &camera, 1);
+    }
+  /* In the F's stem: 22 mm left of the middle. */
+  const gsize at = 4 * ((gsize) (H / 2) * W + W / 2 - 22 * 2);
+  assert_near (shots[1]->px[at], 0.8 * shots[0]->px[at], 4.0);
+  g_free (shots[0]);
+  g_free (shots[1]);
 }
 
 /* Pixels whose ink differs; a bend within 0.01 mm (0.02 pixels) moves only a few
@@ -479,6 +549,9 @@ main (void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_an_f_reads_as_an_f),
     cmocka_unit_test (test_a_picture_reads_as_it_was_drawn),
+    cmocka_unit_test (test_a_large_picture_reads_as_a_small_one),
+    cmocka_unit_test (test_a_faint_picture_is_faint),
+    cmocka_unit_test (test_a_draft_shows_the_same),
     cmocka_unit_test (test_every_machine_burns_what_was_laid),
     cmocka_unit_test (test_threads_do_not_show),
     cmocka_unit_test (test_pick_and_project_agree),
