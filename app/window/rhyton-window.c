@@ -624,6 +624,20 @@ view_state (GSimpleAction *action,
   g_simple_action_set_state (action, value);
 }
 
+/* Who goes on by keys alone wants the first field of the step; who walks through the list
+ * of steps stays in it. */
+static void
+focus_panel (RhytonWindow *self)
+{
+  GtkWidget *focus = gtk_window_get_focus (GTK_WINDOW (self));
+
+  if (!gtk_widget_get_mapped (self->panel_scroll)
+      || (focus != NULL && gtk_widget_is_ancestor (focus, GTK_WIDGET (self->steps))))
+    return;
+  gtk_window_set_focus (GTK_WINDOW (self), NULL);
+  gtk_widget_child_focus (self->panel_scroll, GTK_DIR_TAB_FORWARD);
+}
+
 static void
 step_state (GSimpleAction *action,
             GVariant      *value,
@@ -644,6 +658,32 @@ step_state (GSimpleAction *action,
         gtk_list_box_select_row (self->steps, row);
       g_simple_action_set_state (action, value);
     }
+}
+
+/* A shortcut or a button, other than what follows from the job. */
+static void
+step_action (GSimpleAction *action,
+             GVariant      *target,
+             gpointer       data)
+{
+  g_action_change_state (G_ACTION (action), target);
+  focus_panel (data);
+}
+
+/* GTK's list goes through its rows by Tab and selects each, so that only the last step's panel could
+ * be reached; arrows are for that. */
+static gboolean
+on_steps_key (GtkEventControllerKey *controller,
+              guint                  keyval,
+              guint                  keycode,
+              GdkModifierType        state,
+              RhytonWindow          *self)
+{
+  if (keyval == GDK_KEY_Tab && (state & GDK_SHIFT_MASK) == 0)
+    return gtk_widget_child_focus (self->panel_scroll, GTK_DIR_TAB_FORWARD);
+  if (keyval == GDK_KEY_ISO_Left_Tab || keyval == GDK_KEY_Tab)
+    return gtk_widget_child_focus (gtk_window_get_titlebar (GTK_WINDOW (self)), GTK_DIR_TAB_BACKWARD);
+  return GDK_EVENT_PROPAGATE;
 }
 
 /* The start page is for a job that nobody has begun. */
@@ -845,7 +885,7 @@ static const GActionEntry action_entries[] = {
   { .name = "to-middle", .activate = to_middle_action },
   { .name = "face-artwork", .activate = face_artwork_action },
   { .name = "view", .parameter_type = "s", .state = "'vessel'", .change_state = view_state },
-  { .name = "step", .parameter_type = "s", .state = "'start'", .change_state = step_state },
+  { .name = "step", .parameter_type = "s", .state = "'start'", .activate = step_action, .change_state = step_state },
   { .name = "stretch", .state = "false", .change_state = stretch_state },
   { .name = "inches", .state = "false", .change_state = inches_state },
   { .name = "close", .activate = close_action },
@@ -966,6 +1006,7 @@ rhyton_window_class_init (RhytonWindowClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, make_panel);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, recent_menu);
   gtk_widget_class_bind_template_callback (widget_class, on_step_selected);
+  gtk_widget_class_bind_template_callback (widget_class, on_steps_key);
   gtk_widget_class_bind_template_callback (widget_class, on_show_place);
 }
 
