@@ -77,7 +77,9 @@ gui_picture (GtkWidget *widget)
 
   gdk_paintable_snapshot (paintable, snapshot, width, height);
   GskRenderNode *node = gtk_snapshot_to_node (snapshot);
-  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, width, height);
+  const int scale = gtk_widget_get_scale_factor (widget);
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, width * scale, height * scale);
+  cairo_surface_set_device_scale (surface, scale, scale);
   if (node == NULL)
     return surface;
   cairo_t *cr = cairo_create (surface);

@@ -20,7 +20,7 @@ export GSETTINGS_BACKEND=memory GIO_USE_VFS=local GSK_RENDERER=cairo
 
 if command -v Xvfb >/dev/null 2>&1; then
   mkfifo "$tmp/number"
-  Xvfb -displayfd 3 -screen 0 1400x1000x24 -nolisten tcp -noreset -extension MIT-SHM \
+  Xvfb -displayfd 3 -screen 0 "${RHYTON_TEST_SCREEN:-1400x1000}x24" -nolisten tcp -noreset -extension MIT-SHM \
     3>"$tmp/number" >"$tmp/xvfb.log" 2>&1 &
   server=$!
   read -r number <"$tmp/number"

@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: LGPL-2.1-or-later */
+#include "fixture.h"
+
+#include <string.h>
+
+/* A picture of every step and view in every look, to be looked at: into the folder that
+ * RHYTON_PICTURES names. What can be told without eyes is asked here: nothing in a
+ * panel reaches over its edge, and no picture is bare. */
+
+static const struct { const char *name; const char *theme; gboolean dark; } looks[] = {
+  { "light", "Default", FALSE }, { "dark", "Default", TRUE }, { "contrast", "Default-hc", FALSE },
+};
+static const struct { int width, height; } sizes[] = { { 1280, 800 }, { 1920, 1200 } };
+static const char *const steps[] = { "vessel", "artwork", "placement", "hold", "check", "make" };
+static const char *const views[] = { "vessel", "pattern", "bed" };
+
+static gboolean
+has_size (gpointer data)
+{
+  Fixture *f = data;
+  int width, height;
+  gtk_window_get_default_size (GTK_WINDOW (f->window), &width, &height);
+  return ABS (gtk_widget_get_width (GTK_WIDGET (f->window)) - width) < 80;
+}
+
+static void
+calm (Fixture *f)
+{
+  for (int i = 0; i < 3; i++)
+    {
+      settle (f);
+      gui_frame (GTK_WIDGET (f->window));
+    }
+}
+
+typedef struct
+{
+  GtkWidget *frame;
+  char      *where;
+  guint      n_cut;
+} Cut;
+
+/* Sideways only: downwards there is a scroll bar. */
+static void
+measure (GtkWidget *widget,
+         gpointer   data)
+{
+  Cut *cut = data;
+  graphene_rect_t at;
+
+  if (!gtk_widget_get_mapped (widget) || !gtk_widget_get_child_visible (widget)
+      || gtk_widget_get_native (widget) != gtk_widget_get_native (cut->frame)
+      || !gtk_widget_compute_bounds (widget, cut->frame, &at) || at.size.width <= 0.0f)
+    return;
+  if (at.origin.x >= -1.0f && at.origin.x + at.size.width <= (float) gtk_widget_get_width (cut->frame) + 1.0f)
+    return;
+  if (cut->n_cut++ == 0)
+    print_error ("%s: %s '%s' goes from %.0f to %.0f of %d px\n", cut->where, G_OBJECT_TYPE_NAME (widget),
+                 GTK_IS_LABEL (widget) ? gtk_label_get_label (GTK_LABEL (widget)) : "", (double) at.origin.x,
+                 (double) (at.origin.x + at.size.width), gtk_widget_get_width (cut->frame));
+}
+
+static void
+find_panels (GtkWidget *widget,
+             gpointer   data)
+{
+  if (GTK_IS_STACK (widget) && g_strcmp0 (gtk_buildable_get_buildable_id (GTK_BUILDABLE (widget)), "panels") == 0)
+    *(GtkWidget **) data = widget;
+}
+
+static void
+is_not_bare (cairo_surface_t *picture)
+{
+  g_autoptr (GHashTable) colours = g_hash_table_new (NULL, NULL);
+  const int stride = cairo_image_surface_get_stride (picture);
+  for (int y = 0; y < cairo_image_surface_get_height (picture); y += 5)
+    for (int x = 0; x < cairo_image_surface_get_width (picture); x += 5)
+      {
+        guint32 pixel;
+        memcpy (&pixel, cairo_image_surface_get_data (picture) + y * stride + 4 * x, sizeof pixel);
+        g_hash_table_add (colours, GUINT_TO_POINTER (pixel));
+      }
+  assert_true (g_hash_table_size (colours) > 60);
+}
+
+static guint
+take (Fixture    *f,
+      const char *name)
+{
+  const char *folder = g_getenv ("RHYTON_PICTURES");
+  calm (f);
+  cairo_surface_t *picture = gui_picture (GTK_WIDGET (f->window));
+  is_not_bare (picture);
+  if (folder != NULL)
+    {
+      g_autofree char *file = g_strconcat (name, ".png", NULL);
+      g_autofree char *path = g_build_filename (folder, file, NULL);
+      assert_int_equal (cairo_surface_write_to_png (picture, path), CAIRO_STATUS_SUCCESS);
+    }
+  cairo_surface_destroy (picture);
+
+  GtkWidget *panels = NULL;
+  gui_each (GTK_WIDGET (f->window), find_panels, &panels);
+  assert_non_null (panels);
+  Cut cut = { gtk_widget_get_parent (gtk_widget_get_parent (panels)), (char *) name, 0 };
+  gui_each (gtk_stack_get_visible_child (GTK_STACK (panels)), measure, &cut);
+  return cut.n_cut;
+}
+
+static void
+show (Fixture    *f,
+      const char *action,
+      const char *name)
+{
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), action, g_variant_new_string (name));
+}
+
+static void
+test_every_step_and_view (void **state)
+{
+  Fixture *f = *state;
+  GtkSettings *settings = gtk_settings_get_default ();
+  guint n_cut = 0;
+
+  if (g_getenv ("RHYTON_PICTURES") != NULL)
+    assert_int_equal (g_mkdir_with_parents (g_getenv ("RHYTON_PICTURES"), 0755), 0);
+  open_demo (f);
+  for (gsize size = 0; size < G_N_ELEMENTS (sizes); size++)
+    {
+      gtk_window_set_default_size (GTK_WINDOW (f->window), sizes[size].width, sizes[size].height);
+      gui_until (has_size, f, 5.0);
+      for (gsize look = 0; look < G_N_ELEMENTS (looks); look++)
+        {
+          g_object_set (settings, "gtk-theme-name", looks[look].theme, "gtk-application-prefer-dark-theme", looks[look].dark, NULL);
+          for (gsize i = 0; i < G_N_ELEMENTS (steps); i++)
+            {
+              g_autofree char *name = g_strdup_printf ("%d-%s-step-%" G_GSIZE_FORMAT "-%s", sizes[size].width,
+                                                       looks[look].name, i + 1, steps[i]);
+              show (f, "step", steps[i]);
+              n_cut += take (f, name);
+            }
+          for (gsize i = 1; i < G_N_ELEMENTS (views); i++)
+            {
+              g_autofree char *name = g_strdup_printf ("%d-%s-view-%s", sizes[size].width, looks[look].name, views[i]);
+              show (f, "view", views[i]);
+              n_cut += take (f, name);
+            }
+          show (f, "view", views[0]);
+        }
+    }
+  g_object_set (settings, "gtk-theme-name", "Default", "gtk-application-prefer-dark-theme", FALSE, NULL);
+  assert_int_equal (n_cut, 0);
+}
+
+int
+main (void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test_setup_teardown (test_every_step_and_view, fixture_set_up, fixture_tear_down),
+  };
+  return fixture_run (tests);
+}
