@@ -41,6 +41,8 @@ typedef struct
   double          past_rim_mm, past_base_mm;
   gsize           n_unseen;
   double          width_mm, height_mm;        /* ink box of one copy in art space */
+  double          span_rad;                   /* that width as an angle at the anchor */
+  double          font_size_mm;               /* of lettering: its em at that size; 0: none */
   gsize           nodes_in, nodes_out;
   double          lightened_mm;
   double          shrink;                     /* to WidthMax=: 1 where it fits without */

@@ -48,6 +48,7 @@
 #include <rhyton/stand.h>
 #include <rhyton/stretch.h>
 #include <rhyton/stroke.h>
+#include <rhyton/thumbnail.h>
 #include <rhyton/tone.h>
 #include <rhyton/trace.h>
 #include <rhyton/trim.h>

@@ -534,6 +534,18 @@ make_copies (RhyPlan *self)
   self->numbers.copy_span_rad = reach.n > 0 ? reach.a_high - reach.a_low : 0.0;
 }
 
+/* The other ways to say what size came out. */
+static void
+name_size (RhyPlan *self)
+{
+  RhyPlanNumbers *n = &self->numbers;
+  const RhyBounds box = rhy_artwork_get_ink_box (self->source);
+  n->span_rad = n->width_mm / rhy_wall_at (self->wall, n->anchor.s).r_mm;
+  n->font_size_mm = 0.0;
+  if (self->group->text != NULL && box.max_x > box.min_x)
+    n->font_size_mm = RHY_LETTERING_EM_MM * n->width_mm / (box.max_x - box.min_x);
+}
+
 gboolean
 rhy_plan_place (RhyPlan      *self,
                 GCancellable *cancellable,
@@ -541,6 +553,7 @@ rhy_plan_place (RhyPlan      *self,
 {
   if (!find_anchor (self, error) || (self->unit == NULL && !size_artwork (self, cancellable, error)))
     return FALSE;
+  name_size (self);
   self->lay = make_lay (self, self->wall, self->numbers.anchor, error);
   if (self->lay == NULL)
     {

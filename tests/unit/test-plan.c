@@ -536,6 +536,8 @@ test_span_is_a_width_at_the_anchor (void **state)
   /* 90 degrees of a radius of 45 at half height of the 3-4-5 cone. */
   g_autoptr (RhyPlan) plan = good_plan (CONE "[Artwork]\nSpan=90\nLay=ringed\nAt=20\n", block (20, 8));
   assert_near (rhy_plan_get_numbers (plan)->width_mm, G_PI_2 * 45, 1e-9);
+  assert_near (rhy_plan_get_numbers (plan)->span_rad, G_PI_2, 1e-12);
+  assert_near (rhy_plan_get_numbers (plan)->font_size_mm, 0.0, 0.0);
   assert_near (rhy_plan_get_numbers (plan)->angle_high_rad, G_PI_4, 1e-9);
 }
 

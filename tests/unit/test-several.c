@@ -133,6 +133,7 @@ test_letters_of_one_size (void **state)
       g_autofree char *text = g_strdup_printf (CYLINDER MACHINE "[Artwork]\nFont=DejaVu Sans\n%s", keys[i]);
       g_autoptr (RhyPlan) plan = plan_in (*state, text);
       const RhyBounds box = rhy_path_get_bounds (rhy_artwork_get_shape (rhy_plan_get_artwork (plan), 0)->path);
+      assert_near (rhy_plan_get_numbers (plan)->font_size_mm, i == 2 ? 16.0 : 8.0, 1e-9);
       heights[i] = box.max_y - box.min_y;
     }
   assert_true (heights[1] >= heights[0] - 1e-6);        /* the first shape is the H, or all of it */
