@@ -224,12 +224,31 @@ source_of (const Order   *order,
   return source;
 }
 
+/* A file that was read before and cannot be any more: what it held then is still
+ * better to look at than nothing. Returns: the source, @error moved to @stale. */
+static Source *
+source_before (const Order *order,
+               const char  *path,
+               GError     **stale,
+               GError     **error)
+{
+  Source *known = find_source (order->sources, path);
+  if (stale == NULL || known == NULL || g_error_matches (*error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
+    return NULL;
+  if (*stale == NULL)
+    *stale = g_steal_pointer (error);
+  g_clear_error (error);
+  return g_atomic_rc_box_acquire (known);
+}
+
 /* All files of the order's job into @sources, each read once.
+ * @stale: (nullable): why one of them is as it was before; NULL: then it fails
  * Returns: (transfer container): the artwork of each group, NULL where it has no file;
  * NULL itself on failure, @sources then holding those that came before. */
 static RhyArtwork **
 gather_sources (const Order   *order,
                 GPtrArray     *sources,
+                GError       **stale,
                 GCancellable  *cancellable,
                 GError       **error)
 {
@@ -245,9 +264,15 @@ gather_sources (const Order   *order,
       Source *source = find_source (sources, path);
       if (source == NULL)
         {
-          source = source_of (order, i, cancellable, error);
+          g_autoptr (GError) why = NULL;
+          source = source_of (order, i, cancellable, &why);
           if (source == NULL)
-            return NULL;
+            source = source_before (order, path, stale, &why);
+          if (source == NULL)
+            {
+              g_propagate_error (error, g_steal_pointer (&why));
+              return NULL;
+            }
           g_ptr_array_add (sources, source);
         }
       artworks[i] = source->artwork;
@@ -260,10 +285,11 @@ gather_sources (const Order   *order,
 static RhyPlan *
 plan_of (const Order   *order,
          GPtrArray     *sources,
+         GError       **stale,
          GCancellable  *cancellable,
          GError       **error)
 {
-  g_autofree RhyArtwork **artworks = gather_sources (order, sources, cancellable, error);
+  g_autofree RhyArtwork **artworks = gather_sources (order, sources, stale, cancellable, error);
   return artworks != NULL ? rhy_plan_new_like (order->job, artworks, order->plan, cancellable, error) : NULL;
 }
 
@@ -283,7 +309,12 @@ work_out (gpointer      input,
 
   outcome->job = rhy_job_ref (order->job);
   outcome->sources = new_sources ();
-  outcome->plan = plan_of (order, outcome->sources, cancellable, &outcome->error);
+  GError *stale = NULL;
+  outcome->plan = plan_of (order, outcome->sources, &stale, cancellable, &outcome->error);
+  if (outcome->error == NULL)
+    outcome->error = stale;
+  else
+    g_clear_error (&stale);
   return outcome;
 }
 
@@ -662,6 +693,27 @@ group_in (const RhytonDocument *self,
   return strcmp (group, "Artwork") == 0 ? rhy_job_get_data (self->job)->artworks[self->selected].group : group;
 }
 
+/* Of a size there is one: another way to say it takes the place of what said it before. */
+static const char *const sizes[] = { "Width", "Height", "Span", "FontSize", NULL };
+
+static gboolean
+is_size (const RhytonEdit *edit)
+{
+  return strcmp (edit->group, "Artwork") == 0 && edit->value != NULL && g_strv_contains (sizes, edit->key);
+}
+
+static void
+drop_other_sizes (GKeyFile         *keys,
+                  const char       *group,
+                  const RhytonEdit *edit)
+{
+  if (!is_size (edit))
+    return;
+  for (gsize i = 0; sizes[i] != NULL; i++)
+    if (strcmp (sizes[i], edit->key) != 0)
+      g_key_file_remove_key (keys, group, sizes[i], NULL);
+}
+
 /* Several keys change together, so that lists which must match in length can. */
 static RhyJob *
 with_edits (const RhytonDocument  *self,
@@ -669,9 +721,6 @@ with_edits (const RhytonDocument  *self,
             gsize                  n,
             GError               **error)
 {
-  if (n == 1)
-    return rhy_job_with (self->job, group_in (self, edits[0].group), edits[0].key, edits[0].value, error);
-
   gsize length = 0;
   g_autofree char *before = rhy_job_to_data (self->job, &length);
   g_autoptr (GKeyFile) keys = g_key_file_new ();
@@ -680,10 +729,12 @@ with_edits (const RhytonDocument  *self,
     return NULL;
   for (gsize i = 0; i < n; i++)
     {
+      const char *group = group_in (self, edits[i].group);
+      drop_other_sizes (keys, group, &edits[i]);
       if (edits[i].value != NULL)
-        g_key_file_set_value (keys, group_in (self, edits[i].group), edits[i].key, edits[i].value);
+        g_key_file_set_value (keys, group, edits[i].key, edits[i].value);
       else
-        g_key_file_remove_key (keys, group_in (self, edits[i].group), edits[i].key, NULL);
+        g_key_file_remove_key (keys, group, edits[i].key, NULL);
     }
   g_autofree char *after = g_key_file_to_data (keys, &length, NULL);
   return rhy_job_new_from_data (after, (gssize) length, rhy_job_get_path (self->job), error);
@@ -929,10 +980,42 @@ rhyton_document_set_artwork_file (RhytonDocument  *self,
   g_autoptr (GKeyFile) scratch = g_key_file_new ();
   g_key_file_set_string (scratch, "Artwork", "File", name);
   g_autofree char *value = g_key_file_get_value (scratch, "Artwork", "File", NULL);
-  /* A drawing takes the place of lettering. */
-  const RhytonEdit edits[] = { { "Artwork", "Text", NULL }, { "Artwork", "File", value } };
-  const gboolean has_text = rhyton_document_get_artwork (self)->text != NULL;
-  return rhyton_document_change (self, "Choice of the artwork", NULL, has_text ? edits : edits + 1, has_text ? 2 : 1, error);
+  /* A drawing takes the place of lettering, and of what only letters have. */
+  const RhyJobArtwork *artwork = rhyton_document_get_artwork (self);
+  const RhyPlan *part = rhyton_document_get_part (self);
+  const double width_mm = part != NULL ? rhy_plan_get_numbers (part)->width_mm : 0.0;
+  char width[G_ASCII_DTOSTR_BUF_SIZE];
+  RhytonEdit edits[4];
+  gsize n = 0;
+  edits[n++] = (RhytonEdit) { "Artwork", "File", value };
+  if (artwork->text != NULL)
+    edits[n++] = (RhytonEdit) { "Artwork", "Text", NULL };
+  if (artwork->font_size_mm > 0.0)
+    edits[n++] = (RhytonEdit) { "Artwork", "Width", thousandths (width, sizeof width, width_mm > 0.0 ? width_mm : 50.0) };
+  return rhyton_document_change (self, "Choice of the artwork", NULL, edits, n, error);
+}
+
+void
+rhyton_document_work_out (RhytonDocument *self)
+{
+  g_return_if_fail (RHYTON_IS_DOCUMENT (self));
+  refresh (self);
+}
+
+gboolean
+rhyton_document_is_artwork_changed (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
+
+  const char *file = rhyton_document_get_artwork (self)->file;
+  gint64 size = -1, mtime_ns = -1;
+  if (file == NULL || *file == '\0')
+    return FALSE;
+  g_autofree char *path = rhy_job_resolve (self->job, file);
+  const Source *source = find_source (self->sources, path);
+  if (source == NULL)
+    return FALSE;
+  return !is_file_at (path, &size, &mtime_ns) || size != source->size || mtime_ns != source->mtime_ns;
 }
 
 static void
@@ -1148,7 +1231,7 @@ run_order (const Run     *run,
 {
   g_autoptr (GPtrArray) sources = new_sources ();
   g_autoptr (GError) trouble = NULL;
-  g_autoptr (RhyPlan) plan = plan_of (&run->order, sources, cancellable, &trouble);
+  g_autoptr (RhyPlan) plan = plan_of (&run->order, sources, NULL, cancellable, &trouble);
 
   if (plan == NULL && run->needs_plan)
     {

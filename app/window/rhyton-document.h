@@ -69,7 +69,12 @@ gsize rhyton_document_get_selected (RhytonDocument *self);
 const RhyJobArtwork *rhyton_document_get_artwork (RhytonDocument *self);
 /** rhyton_document_get_verdict: Returns: (nullable): of that plan, or of the one before until it is judged. */
 RhyVerdict *rhyton_document_get_verdict (RhytonDocument *self);
-/** rhyton_document_get_trouble: Returns: (nullable): why there is no plan, one line. */
+/**
+ * rhyton_document_get_trouble:
+ *
+ * Returns: (nullable): why there is no plan, one line; or, beside a plan, which file cannot be
+ *   read any more: the plan then shows what it held before.
+ */
 const char *rhyton_document_get_trouble (RhytonDocument *self);
 /** rhyton_document_get_path: Returns: (nullable): the job file, %NULL until it has one. */
 const char *rhyton_document_get_path (RhytonDocument *self);
@@ -143,6 +148,10 @@ gboolean rhyton_document_move_artwork (RhytonDocument  *self,
 gboolean rhyton_document_take_vessel (RhytonDocument *self, const RhyJob *vessel, GError **error);
 /** rhyton_document_set_artwork_file: @path: a file; kept relative to the job where that stays short. */
 gboolean rhyton_document_set_artwork_file (RhytonDocument *self, const char *path, GError **error);
+/** rhyton_document_is_artwork_changed: Returns: whether the selected artwork's file is another than the one that was read. */
+gboolean rhyton_document_is_artwork_changed (RhytonDocument *self);
+/** rhyton_document_work_out: works the job out again, reading files that have changed meanwhile. */
+void rhyton_document_work_out (RhytonDocument *self);
 /** rhyton_document_hold_step: from here changes with one tag are one step, however long it takes, until the step ends. */
 void rhyton_document_hold_step (RhytonDocument *self);
 /** rhyton_document_is_held: Returns: whether such a step is under way: views may be quick rather than fine. */

@@ -49,6 +49,7 @@ struct _RhytonWindow
   GtkWidget           *show_folder;
   GtkWidget           *vessel_panel;
   RhytonMakePanel     *make_panel;
+  RhytonArtworkPanel  *artwork_panel;
   GMenu               *recent_menu;
 
   /* Owned */
@@ -372,14 +373,13 @@ rhyton_window_take_artwork (RhytonWindow *self,
   g_return_val_if_fail (RHYTON_IS_WINDOW (self) && G_IS_FILE (file), FALSE);
 
   g_autofree char *path = g_file_get_path (file);
-  g_autoptr (GError) error = NULL;
 
-  if (path == NULL || !rhyton_document_set_artwork_file (self->document, path, &error))
+  if (path == NULL)
     {
-      rhyton_dialogs_tell (GTK_WINDOW (self), "This drawing cannot be used",
-                           error != NULL ? error->message : "It is not on a disk of this machine.");
+      rhyton_dialogs_tell (GTK_WINDOW (self), "This drawing cannot be used", "It is not on a disk of this machine.");
       return FALSE;
     }
+  rhyton_artwork_panel_take (self->artwork_panel, path);
   return TRUE;
 }
 
@@ -519,6 +519,14 @@ open_artwork_action (GSimpleAction *action,
   g_autofree char *folder = rhyton_making_folder (RHYTON_WINDOW (data)->document);
   rhyton_dialogs_choose_file (data, "Choose a Drawing", RHYTON_CHOICE_ARTWORK, NULL, folder,
                               artwork_chosen, data);
+}
+
+static void
+paste_artwork_action (GSimpleAction *action,
+                      GVariant      *parameter,
+                      gpointer       data)
+{
+  rhyton_artwork_panel_paste (RHYTON_WINDOW (data)->artwork_panel);
 }
 
 /* ---- making ---- */
@@ -874,6 +882,7 @@ static const GActionEntry action_entries[] = {
   { .name = "save-as", .activate = save_as_action },
   { .name = "open-demo", .activate = open_demo_action },
   { .name = "open-artwork", .activate = open_artwork_action },
+  { .name = "paste-artwork", .activate = paste_artwork_action },
   { .name = "export-bed", .activate = export_bed_action },
   { .name = "export-pattern", .activate = export_pattern_action },
   { .name = "notice", .parameter_type = "(ss)", .activate = notice_action },
@@ -925,7 +934,8 @@ gboolean
 rhyton_window_is_busy (RhytonWindow *self)
 {
   g_return_val_if_fail (RHYTON_IS_WINDOW (self), FALSE);
-  return rhyton_document_is_running (self->document) || rhyton_document_is_busy (self->document) || rhyton_stage_is_busy (self->stage);
+  return rhyton_document_is_running (self->document) || rhyton_document_is_busy (self->document) || rhyton_stage_is_busy (self->stage)
+         || rhyton_artwork_panel_is_busy (self->artwork_panel);
 }
 
 GtkWidget *
@@ -1004,6 +1014,7 @@ rhyton_window_class_init (RhytonWindowClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, show_folder);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, vessel_panel);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, make_panel);
+  gtk_widget_class_bind_template_child (widget_class, RhytonWindow, artwork_panel);
   gtk_widget_class_bind_template_child (widget_class, RhytonWindow, recent_menu);
   gtk_widget_class_bind_template_callback (widget_class, on_step_selected);
   gtk_widget_class_bind_template_callback (widget_class, on_steps_key);
