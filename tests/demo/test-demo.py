@@ -132,13 +132,13 @@ def burn(job_text, drawing, axis, mouth, reverse, travel):
     return burnt
 
 
-def mismatch(art, burnt, vessel, width, height):
+def mismatch(art, burnt, vessel, width, height, plain=0.9):
     """Share of the points that are plainly ink here and plainly none there, right way round and mirrored.
 
     Edges, grey in both pictures, are left out: they are drawn in pixels of two sizes.
     """
     def differ(a, b):
-        return (a > 0.9 and b < 0.1) or (a < 0.1 and b > 0.9)
+        return (a > plain and b < 1 - plain) or (a < 1 - plain and b > plain)
     step, right, mirrored, n = 0.5, 0, 0, 0
     for i, j in itertools.product(range(int(width / step)), range(int(height / step))):
         u, v = (i + 0.5) * step - width / 2, (j + 0.5) * step - height / 2
@@ -153,10 +153,16 @@ def run(*words):
     return subprocess.run([cli, *map(str, words)], capture_output=True, text=True)
 
 
+def job_is_line_art(name):
+    """A picture has greys everywhere, and little that is plainly black or white."""
+    return ".png" not in (demo / f"{name}.rhyton").read_text()
+
+
 def problems_of(name, axis, mouth, reverse, folder, arts):
-    text = (demo / f"{name}.rhyton").read_text()
+    text = (demo / f"{name}.rhyton").read_text().replace("Shades=dots", "Shades=grey")
     width, file = float(value_of(text, "Artwork", "Width")), value_of(text, "Artwork", "File")
     text = text.replace(f"File={file}", f"File={demo / file}", 1)
+    file = file.replace(".png", ".svg")     # what the picture is drawn from
     machine = (demo / re.search(r"\[Machine\]\nFile=(.*)", text)[1]).resolve()
     text = re.sub(r"\[Machine\]\nFile=.*", f"[Machine]\nFile={machine}\nAxis={axis}\nMouth={mouth}\n"
                   f"TurnReversed={str(reverse).lower()}", text).replace("Mark=true", "Mark=false")
@@ -177,10 +183,30 @@ def problems_of(name, axis, mouth, reverse, folder, arts):
     if (file, width) not in arts:
         arts[file, width] = read_artwork(demo / file, width)
     art, height = arts[file, width]
-    right, mirrored = mismatch(art, burn(text, drawing, axis, mouth, reverse, travel), vessel, width, height)
+    right, mirrored = mismatch(art, burn(text, drawing, axis, mouth, reverse, travel), vessel, width, height,
+                               0.9 if job_is_line_art(name) else 0.65)
     if not (right < 1e-3 and mirrored > 0.02):
         return f"ink differs at {right:.4f} of the points, from the mirror image at {mirrored:.4f}"
     return ""
+
+
+def problems_of_picture(folder):
+    """The picture is what its drawing draws; in dots it burns as much as in greys."""
+    drawn, kept = draw(demo / "morning.svg", 576), read_png((demo / "morning.png").read_bytes())
+    off = [abs(a - b) for row, other in zip(drawn, kept) for a, b in zip(row, other)]
+    if len(drawn) != len(kept) or len(off) != 576 * 384 or sum(d > 4 for d in off) > 0.001 * len(off):
+        return f"{sum(d > 4 for d in off)} of {len(off)} pixels differ from morning.svg"
+    text = (demo / "morning.rhyton").read_text().replace("File=", f"File={demo}/").replace("Mark=true", "Mark=false")
+    inks = []
+    for shades in ("grey", "dots"):
+        job, drawing = folder / "job.rhyton", folder / f"{shades}.svg"
+        job.write_text(text.replace("Shades=dots", f"Shades={shades}"))
+        made = run("wrap", "-o", drawing, job)
+        if made.returncode != 0:
+            return made.stderr
+        rows = draw(drawing, 900)
+        inks.append(sum(255 - grey for row in rows for grey in row) / 255 / 900 / len(rows))
+    return "" if abs(inks[0] - inks[1]) < 0.01 and inks[0] > 0.2 else f"ink in greys {inks[0]:.4f}, in dots {inks[1]:.4f}"
 
 
 def problems_of_both(axis, mouth, reverse, folder, arts):
@@ -219,6 +245,13 @@ with tempfile.TemporaryDirectory(prefix="rhyton-demo-") as name:
         for (axis, mouth), reverse in itertools.product(TABLE, (False, True)):
             results.append((f"{job}, axis {axis}, mouth {mouth}{', turn reversed' if reverse else ''}",
                             problems_of(job, axis, mouth, reverse, folder, arts)))
+
+    verdict = run("check", demo / "morning.rhyton")
+    results.append(("the picture is ready", "" if verdict.returncode == 0 else verdict.stdout + verdict.stderr))
+    results.append(("the picture is its drawing's, in greys and in dots", problems_of_picture(folder)))
+    for (axis, mouth), reverse in ((("x", "plus"), False), (("y", "minus"), True)):
+        results.append((f"the picture, axis {axis}, mouth {mouth}{', turn reversed' if reverse else ''}",
+                        problems_of("morning", axis, mouth, reverse, folder, arts)))
 
     both = run("wrap", "-o", folder / "both.svg", demo / "both-sides.rhyton")
     proof = run("proof", demo / "both-sides.rhyton", folder / "both.svg")
