@@ -26,21 +26,25 @@ cli_wrap (int    argc,
 {
   g_autofree char *output = NULL;
   g_autofree char *dpi = NULL;
+  gboolean free_area = FALSE;
   const GOptionEntry entries[] = {
     { "output", 'o', 0, G_OPTION_ARG_FILENAME, &output, "Where to (default: the job's name, -bed.svg); - for standard output",
       "FILE.svg|.pdf|.png" },
     { "dpi", 'd', 0, G_OPTION_ARG_FILENAME, &dpi, "Dots per inch of a PNG, 10 to 2400 (default 300)", "N" },
+    { "free-area", 0, 0, G_OPTION_ARG_NONE, &free_area, "With an outline of where ink may be", NULL },
     G_OPTION_ENTRY_NULL
   };
   int status;
   if (!cli_options (&argc, &argv, entries, "JOB", "The bed drawing: what the machine is given, in true mm.",
-                    "The page's group \"mark\" shows the point to line the beam up with.\n"
+                    "The page's group \"mark\" shows the point to line the beam up with; --free-area adds\n"
+                    "a group of that name: hide it before burning.\n"
                     "Exit status: 0 written, 1 the artwork does not fit the wall, 2 bad data or nothing written.", &status))
     return status;
 
   RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
   if (dpi != NULL && (!cli_number (dpi, &options.dpi) || !(options.dpi >= 10.0 && options.dpi <= 2400.0)))
     return cli_usage ("wrap", "--dpi: found \"%s\": allowed: a number from 10 to 2400", dpi);
+  options.free_area = free_area;
   if (output == NULL)
     output = cli_default_name (argv[1], "-bed.svg");
   RhyFormat format = RHY_FORMAT_SVG;

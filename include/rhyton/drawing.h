@@ -28,6 +28,8 @@ typedef enum { RHY_CUT_AUTO, RHY_CUT_WHOLE, RHY_CUT_RINGS, RHY_CUT_GORES } RhyCu
 /**
  * RhyDrawingOptions:
  * @dpi: PNG only, dots per inch, 10 to 2400 (default 300)
+ * @free_area: bed only: with an outline of where ink may be, even if the job does not ask for it
+ *   (default no)
  * @cut: pattern only (default auto)
  * @paper_stretch: pattern only: how much paper may be asked to stretch or shrink, as
  *   a fraction, 0.001 to 0.2 (default 0.01)
@@ -40,6 +42,7 @@ typedef enum { RHY_CUT_AUTO, RHY_CUT_WHOLE, RHY_CUT_RINGS, RHY_CUT_GORES } RhyCu
 typedef struct
 {
   double dpi;
+  gboolean free_area;
   RhyCut cut;
   double paper_stretch;
   double tab_mm;
@@ -55,7 +58,8 @@ typedef struct
  *
  * The bed drawing: true mm, the mark at (0, 0) in a group of its own (id "mark"), the ink in
  * one group (id "ink"), in it one for each artwork where there are several (id "artwork-N-NAME"), in
- * that one for each paint (id "ink-N-RRGGBB", "ink-N-line-RRGGBB", "ink-N-picture"). Same job, same bytes.
+ * that one for each paint (id "ink-N-RRGGBB", "ink-N-line-RRGGBB", "ink-N-picture"). The outline of
+ * rhy_plan_free_area() is in a group of its own (id "free-area") beneath them. Same job, same bytes.
  *
  * Returns: (transfer full): the file. %RHY_ERROR_OUTSIDE if ink is off the wall.
  */

@@ -143,6 +143,7 @@ typedef struct
     double   dots_per_inch;                 /* of pictures in the drawing; default 300 */
     RhyPage  page;                          /* default ink */
     gboolean mark;                          /* default TRUE */
+    gboolean free_area;                     /* its outline in the bed drawing; default FALSE */
   } output;
 
   gsize          n_zones;

@@ -606,6 +606,7 @@ static const WordKey word_keys[] = {
   { "Hold", "Support", AT (hold.support), WORDS ("none", "tailstock", "roller") },
   { "Output", "Page", AT (output.page), WORDS ("ink", "turn") },
   { "Output", "Mark", AT (output.mark), WORDS ("false", "true") },
+  { "Output", "FreeArea", AT (output.free_area), WORDS ("false", "true") },
 };
 
 static const NumberKey machine_numbers[] = {

@@ -3,6 +3,7 @@
 
 #include <rhyton/drawing.h>
 
+#include <rhyton/free-area.h>
 #include <rhyton/shade.h>
 
 #include <fcntl.h>
@@ -41,6 +42,8 @@ rhy_format_from_name (const char *file_name,
 
 #define MARK_ARM_MM 3.0
 #define MARK_LINE_MM 0.1
+#define AREA_LINE_MM 0.2
+#define AREA_DASH_MM 2.0
 
 static char *
 describe_bed (RhyPlan *plan)
@@ -68,13 +71,20 @@ outwards (double half)
   return ceil (half * 100.0 - 1e-6) / 100.0;
 }
 
+/* @area: (nullable): drawn besides the ink */
 static RhyBounds
-bed_page (RhyPlan   *plan,
-          RhyBounds  ink)
+bed_page (RhyPlan       *plan,
+          RhyBounds      ink,
+          const RhyPath *area)
 {
   const RhyJobData *data = rhy_job_get_data (rhy_plan_get_job (plan));
   double half_x = MAX (fabs (ink.min_x), fabs (ink.max_x));
   double half_y = MAX (fabs (ink.min_y), fabs (ink.max_y));
+  for (gsize i = 0; area != NULL && i < area->n_points; i++)
+    {
+      half_x = MAX (half_x, fabs (area->points[i].x) + 0.5 * AREA_LINE_MM);
+      half_y = MAX (half_y, fabs (area->points[i].y) + 0.5 * AREA_LINE_MM);
+    }
   if (data->output.mark)
     {
       half_x = MAX (half_x, MARK_ARM_MM);
@@ -93,6 +103,31 @@ bed_page (RhyPlan   *plan,
         half_x = MAX (half_x, half_turn);
     }
   return (RhyBounds) { -half_x, -half_y, half_x, half_y };
+}
+
+/* Where ink may be, on the bed. Slant goes along one axis and angle along the other, so that lines
+ * along them stay such lines on any wall. */
+static RhyPath *
+free_area_on_bed (const RhyPlan *plan)
+{
+  g_autoptr (RhyPath) wall = rhy_plan_free_area (plan);
+  RhyPath *bed = rhy_path_new ();
+  gsize point = 0;
+  for (gsize i = 0; i < wall->n_verbs; i++)
+    {
+      if (wall->verbs[i] == RHY_PATH_CLOSE)
+        {
+          rhy_path_close (bed);
+          continue;
+        }
+      RhyPoint at = { 0.0, 0.0 };
+      rhy_map_point (rhy_plan_get_drive (plan), wall->points[point++], &at);
+      if (wall->verbs[i] == RHY_PATH_MOVE)
+        rhy_path_move_to (bed, at.x, at.y);
+      else
+        rhy_path_line_to (bed, at.x, at.y);
+    }
+  return bed;
 }
 
 static gboolean
@@ -196,7 +231,9 @@ rhy_drawing_bed (RhyPlan                 *plan,
   g_autoptr (RhyArtwork) bent = rhy_plan_bend_dots (plan, RHY_SPACE_BED, format == RHY_FORMAT_PNG ? &dots : NULL, report, error);
   if (bent == NULL)
     return NULL;
-  const RhyBounds page = bed_page (plan, rhy_artwork_get_ink_box (bent));
+  const gboolean has_area = options->free_area || rhy_job_get_data (rhy_plan_get_job (plan))->output.free_area;
+  g_autoptr (RhyPath) area = has_area ? free_area_on_bed (plan) : NULL;
+  const RhyBounds page = bed_page (plan, rhy_artwork_get_ink_box (bent), area);
   if (format == RHY_FORMAT_PNG && any_has_paints (plan))
     {
       g_autoptr (RhyArtwork) outlines = g_steal_pointer (&bent);
@@ -210,6 +247,12 @@ rhy_drawing_bed (RhyPlan                 *plan,
   g_autofree char *title = rhy_draft_title (plan, "bed drawing");
   g_autofree char *description = describe_bed (plan);
   g_autoptr (RhyDraft) draft = rhy_draft_new (page, title, description);
+  if (area != NULL)
+    {
+      rhy_draft_open_titled (draft, "free-area", "Where ink may be: hide before burning");
+      rhy_draft_add_path (draft, rhy_path_ref (area), (RhyDraftPaint) { { 0.0, 0.62, 0.45, 1.0 }, AREA_LINE_MM, AREA_DASH_MM });
+      rhy_draft_close (draft);
+    }
   add_ink (draft, plan, bent);
   if (rhy_job_get_data (rhy_plan_get_job (plan))->output.mark)
     {
