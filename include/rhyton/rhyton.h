@@ -14,6 +14,7 @@
 #include <rhyton/error.h>
 #include <rhyton/fill.h>
 #include <rhyton/holding.h>
+#include <rhyton/exposure.h>
 #include <rhyton/free-area.h>
 #include <rhyton/holds.h>
 #include <rhyton/intake.h>

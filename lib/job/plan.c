@@ -3,6 +3,7 @@
 
 #include "plan-private.h"
 
+#include <rhyton/exposure.h>
 #include <rhyton/holds.h>
 
 #include "job-private.h"
@@ -150,8 +151,6 @@ choose_travel (RhyPlan *self,
   return TRUE;
 }
 
-/* Energy per mm^2 of wall against that per mm^2 of drawing: the drawing's dx dy over
- * the wall's ds r da, with dx = cos (b - t) ds and dy = T/2pi da. Source: derived here. */
 static void
 measure_exposure (RhyPlan *self)
 {
@@ -162,8 +161,7 @@ measure_exposure (RhyPlan *self)
   for (int i = 0; i <= steps; i++)
     {
       const double s = n->s_low_mm + (n->s_high_mm - n->s_low_mm) * i / steps;
-      const RhyRing ring = rhy_wall_at (self->wall, s);
-      const double e = n->travel_per_turn_mm / (2.0 * G_PI * ring.r_mm) * cos (ring.slope_rad - n->tilt_rad);
+      const double e = rhy_exposure_at (self->wall, n->travel_per_turn_mm, n->tilt_rad, s);
       n->exposure_min = MIN (n->exposure_min, e);
       n->exposure_max = MAX (n->exposure_max, e);
     }

@@ -5,6 +5,7 @@
 
 #include <rhyton/capacity.h>
 #include <rhyton/choice.h>
+#include <rhyton/exposure.h>
 
 #include "geos-overlap.h"
 #include "job-private.h"
@@ -431,6 +432,30 @@ say_artworks (GString       *out,
     }
 }
 
+static RhyEvenness
+evenness_of (const RhyPlan *plan)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  return rhy_exposure_evenness (rhy_plan_get_wall (plan), n->travel_per_turn_mm, n->tilt_rad, n->s_low_mm, n->s_high_mm);
+}
+
+static void
+say_evenness (GString       *out,
+              const RhyPlan *plan)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const RhyEvenness e = evenness_of (plan);
+  static const char *const advice[] = {
+    [RHY_LINES_EITHER] = "lines along the axis or along the turn: as even either way",
+    [RHY_LINES_AXIS] = "lines along the axis are the more even",
+    [RHY_LINES_TURN] = "lines along the turn are the more even",
+  };
+  say (out, "Exposure", rhy_print ("%.1f to %.1f %% of that on the reference ring", 100.0 * n->exposure_min, 100.0 * n->exposure_max));
+  say (out, "", rhy_print ("%s: distance on the wall %.1f to %.1f %% of that drawn along the axis, %.1f to %.1f %% along the turn",
+                           advice[e.better], 100.0 * e.along_axis.distance_min, 100.0 * e.along_axis.distance_max,
+                           100.0 * e.along_turn.distance_min, 100.0 * e.along_turn.distance_max));
+}
+
 char *
 rhy_verdict_to_text (const RhyVerdict *self)
 {
@@ -470,7 +495,7 @@ rhy_verdict_to_text (const RhyVerdict *self)
                                degrees (n->tilt_rad), MAX (0.0, n->focus_greatest_mm), MAX (0.0, -n->focus_least_mm)));
   say_clearance (out, self->holding);
   say_uncertainty (out, plan);
-  say (out, "Exposure", rhy_print ("%.1f to %.1f %% of that on the reference ring", 100.0 * n->exposure_min, 100.0 * n->exposure_max));
+  say_evenness (out, plan);
   for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
     say_lays (out, rhy_plan_get_part (plan, i));
   return g_string_free (out, FALSE);
@@ -647,6 +672,34 @@ put_artworks (JsonBuilder   *b,
   json_builder_end_array (b);
 }
 
+static void
+put_lines (JsonBuilder        *b,
+           const char         *name,
+           const RhyLineRange *r)
+{
+  open_object (b, name);
+  rhy_json_put_number (b, "distance_max", r->distance_max);
+  rhy_json_put_number (b, "distance_min", r->distance_min);
+  rhy_json_put_number (b, "energy_max", r->energy_max);
+  rhy_json_put_number (b, "energy_min", r->energy_min);
+  json_builder_end_object (b);
+}
+
+static void
+put_exposure (JsonBuilder   *b,
+              const RhyPlan *plan)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const RhyEvenness e = evenness_of (plan);
+  open_object (b, "exposure");
+  put_lines (b, "lines_along_axis", &e.along_axis);
+  put_lines (b, "lines_along_turn", &e.along_turn);
+  rhy_json_put_string (b, "lines_better", rhy_line_way_to_string (e.better));
+  rhy_json_put_number (b, "max", n->exposure_max);
+  rhy_json_put_number (b, "min", n->exposure_min);
+  json_builder_end_object (b);
+}
+
 static char *
 document (JsonBuilder *b)
 {
@@ -682,10 +735,7 @@ rhy_verdict_to_json (const RhyVerdict *self)
   rhy_json_put_number (b, "travel_per_turn_mm", n->travel_per_turn_mm);
   json_builder_end_object (b);
 
-  open_object (b, "exposure");
-  rhy_json_put_number (b, "max", n->exposure_max);
-  rhy_json_put_number (b, "min", n->exposure_min);
-  json_builder_end_object (b);
+  put_exposure (b, self->plan);
 
   put_findings (b, self);
   json_builder_set_member_name (b, "format");

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include <rhyton/exposure.h>
 #include <rhyton/ruler.h>
 #include <rhyton/scene.h>
 
@@ -313,6 +314,26 @@ add_artwork (Sheet         *s,
   setting (s, name, size, where);
 }
 
+/* Which way to fill areas, and what the other way would do. */
+static void
+add_line_way (Sheet         *s,
+              const RhyPlan *plan)
+{
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const RhyEvenness e = rhy_exposure_evenness (rhy_plan_get_wall (plan), n->travel_per_turn_mm, n->tilt_rad, n->s_low_mm, n->s_high_mm);
+  static const char *const ways[] = {
+    [RHY_LINES_EITHER] = "along axis or turn",
+    [RHY_LINES_AXIS] = "along the axis",
+    [RHY_LINES_TURN] = "along the turn",
+  };
+  g_autofree char *axis_min = number ("%.0f", 100.0 * e.along_axis.distance_min);
+  g_autofree char *axis_max = number ("%.0f", 100.0 * e.along_axis.distance_max);
+  g_autofree char *turn_min = number ("%.0f", 100.0 * e.along_turn.distance_min);
+  g_autofree char *turn_max = number ("%.0f", 100.0 * e.along_turn.distance_max);
+  g_autofree char *remark = g_strdup_printf ("line distance along axis %s to %s %%, turn %s to %s %%", axis_min, axis_max, turn_min, turn_max);
+  setting (s, "Fill areas in lines", ways[e.better], remark);
+}
+
 static void
 add_settings (Sheet                 *s,
               RhyPlan               *plan,
@@ -354,6 +375,7 @@ add_settings (Sheet                 *s,
   add_tape_check (s, plan);
   g_autofree char *exposure_text = g_strdup_printf ("%s to %s %%", least, most);
   setting (s, "Exposure", exposure_text, "of the ring as long as the travel per turn");
+  add_line_way (s, plan);
   setting (s, "Power", or_line (o->power), "from a ladder on the same coating");
   setting (s, "Speed", or_line (o->speed), "");
   setting (s, "Lines", or_line (o->lines), "");

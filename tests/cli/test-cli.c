@@ -766,8 +766,18 @@ test_json (void **state)
   assert_near (number_at (root, "$.hold.tilt_deg"), 36.869897645844021, 1e-5);
   assert_near (number_at (root, "$.exposure.max"), 48.0 / 42.0, 1e-5);
   assert_near (number_at (root, "$.exposure.min"), 1, 1e-5);
+  /* Set for a radius of 48, lines along the axis are 42/48 as far apart at 42. */
+  assert_near (number_at (root, "$.exposure.lines_along_axis.distance_min"), 42.0 / 48.0, 1e-5);
+  assert_near (number_at (root, "$.exposure.lines_along_axis.distance_max"), 1, 1e-5);
+  assert_near (number_at (root, "$.exposure.lines_along_axis.energy_min"), 1, 1e-5);
+  assert_near (number_at (root, "$.exposure.lines_along_turn.distance_max"), 1, 1e-5);
+  assert_near (number_at (root, "$.exposure.lines_along_turn.energy_max"), 48.0 / 42.0, 1e-5);
   assert_near (number_at (root, "$.vessel.slant_mm"), 50, 1e-5);
   JsonObject *object = json_node_get_object (root);
+  assert_string_equal (json_object_get_string_member (json_object_get_object_member (object, "exposure"), "lines_better"), "turn");
+  g_auto (Run) text = cli ("check a.rhyton");
+  assert_non_null (strstr (text.out, "lines along the turn are the more even: distance on the wall 87.5 to 100.0 % of that drawn along the axis, "
+                                     "100.0 to 100.0 % along the turn"));
   assert_true (json_object_get_boolean_member (object, "ready"));
   JsonArray *findings = json_object_get_array_member (object, "findings");
   assert_int_equal (json_array_get_length (findings), 2);

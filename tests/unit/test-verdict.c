@@ -272,7 +272,7 @@ check_document (void)
   g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
   g_autofree char *json = rhy_verdict_to_json (verdict);
   const char *const keys[] = { "artwork", "height_mm", "nodes_in", "nodes_out", "width_mm", "drive", "reference_diameter_mm", "travel_per_turn_mm",
-                               "exposure", "max", "min", "findings", "format", "hold", "focus_max_mm", "focus_spread_mm",
+                               "exposure", "lines_along_axis", "lines_along_turn", "lines_better", "max", "min", "findings", "format", "hold", "focus_max_mm", "focus_spread_mm",
                                "riser_mm", "tilt_deg", "ready", "stretch", "angle_max_deg", "area_max", "area_min",
                                "major_max", "minor_min", "uncertainty", "again", "height_mm", "width_mm", "vessel" };
   const char *at = json;
