@@ -32,7 +32,8 @@ RhyHolding *rhy_plan_hold_at (const RhyPlan *plan, RhyWallPoint at);
  * @support: what helps the chuck
  * @is_own: whether it is the job's own way
  * @holding: (transfer full): the drawing held so
- * @width_mm, @height_mm: the largest that the artwork can be about a mark in the middle of the
+ * @part_name: (nullable): of several artworks, the one that has least room to grow
+ * @width_mm, @height_mm: the largest that it can be about a mark in the middle of the
  *   reach, clear of every zone; 0 if it fits at no size, or there is no ink
  * @forbids: (nullable): what stands against it, one line
  */
@@ -42,6 +43,7 @@ typedef struct
   RhySupport  support;
   gboolean    is_own;
   RhyHolding *holding;
+  char       *part_name;
   double      width_mm, height_mm;
   char       *forbids;
 } RhyHoldRow;

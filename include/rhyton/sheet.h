@@ -27,7 +27,7 @@ typedef struct
  * rhy_sheet_new:
  * @verdict: of @plan
  *
- * The setup sheet, two pages of PDF: the verdict, the vessel with its measures and
+ * The setup sheet, two pages of PDF or, where names and findings are long, more: the verdict, the vessel with its measures and
  * the artwork in place, what to set on the machine, the steps to tick off, cautions,
  * and room for what happened. Same job, same bytes. A job that is not ready says so
  * first.

@@ -174,6 +174,7 @@ row_free (gpointer data)
 {
   RhyHoldRow *row = data;
   g_clear_pointer (&row->holding, rhy_holding_free);
+  g_free (row->part_name);
   g_free (row->forbids);
   g_free (row);
 }
@@ -186,13 +187,13 @@ band (double from,
   return (RhyZone) { .name = "", .kind = RHY_ZONE_MARK, .width_rad = 2.0 * G_PI, .from_mm = from, .to_mm = to };
 }
 
-/* The artwork grown about a mark in the middle of the reach, between the ends of the reach and
- * the turns that are allowed. */
-static void
-find_largest (const RhyPlan *plan,
-              RhyInkArea    *area,
-              GCancellable  *cancellable,
-              RhyHoldRow    *row)
+/* By how much one artwork can grow about a mark in the middle of the reach, between the ends of
+ * the reach and the turns that are allowed; 0: it fits at no size, NAN: it has no ink. */
+static double
+largest_of (const RhyPlan    *plan,
+            RhyInkArea       *area,
+            GCancellable     *cancellable,
+            const RhyHoldRow *row)
 {
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
@@ -201,8 +202,10 @@ find_largest (const RhyPlan *plan,
   RhyRing middle;
   gsize n_ink = 0;
   const RhyArtPoint *ink = rhy_plan_get_ink (plan, &n_ink);
-  if (n_ink == 0 || !h->reaches || !rhy_wall_at_height (wall, 0.5 * (h->reach_low_mm + h->reach_high_mm), &middle))
-    return;
+  if (n_ink == 0)
+    return NAN;
+  if (!h->reaches || !rhy_wall_at_height (wall, 0.5 * (h->reach_low_mm + h->reach_high_mm), &middle))
+    return 0.0;
 
   gsize n_zones;
   g_autofree RhyZone *own = zones_for (d, row->is_own, &n_zones);
@@ -212,7 +215,7 @@ find_largest (const RhyPlan *plan,
   zones[n_zones++] = band (-G_MAXDOUBLE, h->reach_low_mm);
   zones[n_zones++] = band (h->reach_high_mm, G_MAXDOUBLE);
   if (h->is_limited && h->turn_high_rad < h->turn_low_rad)
-    return;
+    return 0.0;
   if (h->is_limited && h->turn_high_rad - h->turn_low_rad < 2.0 * G_PI)
     zones[n_zones++] = (RhyZone) { .name = "", .kind = RHY_ZONE_MARK, .from_mm = -G_MAXDOUBLE, .to_mm = G_MAXDOUBLE,
                                    .centre_rad = 0.5 * (h->turn_low_rad + h->turn_high_rad) + G_PI,
@@ -230,9 +233,37 @@ find_largest (const RhyPlan *plan,
     .n_zones = n_zones,
     .cancellable = cancellable,
   };
-  const double scale = rhy_placement_largest (&placement);
-  row->width_mm = scale * n->width_mm;
-  row->height_mm = scale * n->height_mm;
+  return rhy_placement_largest (&placement);
+}
+
+/* Of several artworks the one with the least room to grow: all of them grown alike, that is where it
+ * ends. */
+static void
+find_largest (const RhyPlan *plan,
+              GPtrArray     *areas,
+              GCancellable  *cancellable,
+              RhyHoldRow    *row)
+{
+  double least = G_MAXDOUBLE;
+  for (guint i = 0; i < areas->len; i++)
+    {
+      const RhyPlan *part = rhy_plan_get_part (plan, i);
+      const RhyPlanNumbers *n = rhy_plan_get_numbers (part);
+      const double scale = largest_of (part, areas->pdata[i], cancellable, row);
+      if (!(scale < least))
+        continue;
+      least = scale;
+      g_free (row->part_name);
+      row->part_name = areas->len > 1 ? g_strdup (rhy_plan_get_group (part)->name) : NULL;
+      row->width_mm = scale * n->width_mm;
+      row->height_mm = scale * n->height_mm;
+    }
+}
+
+static void
+area_free (gpointer area)
+{
+  g_clear_pointer (&area, rhy_ink_area_free);
 }
 
 /* The first of what stands against a way, worst first. */
@@ -300,7 +331,9 @@ rhy_plan_compare_holds (const RhyPlan *plan,
 
   const double tailstock_mm = rhy_job_get_data (rhy_plan_get_job (plan))->machine.tailstock_radius_mm;
   g_autoptr (GPtrArray) rows = g_ptr_array_new_with_free_func (row_free);
-  g_autoptr (RhyInkArea) area = rhy_ink_area_new (rhy_plan_get_artwork (plan), cancellable, NULL);
+  g_autoptr (GPtrArray) areas = g_ptr_array_new_with_free_func (area_free);
+  for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
+    g_ptr_array_add (areas, rhy_ink_area_new (rhy_plan_get_artwork (rhy_plan_get_part (plan, i)), cancellable, NULL));
   for (int way = 0; way < RHY_N_WAYS; way++)
     for (int support = RHY_SUPPORT_NONE; support <= RHY_SUPPORT_ROLLER; support++)
       {
@@ -317,7 +350,7 @@ rhy_plan_compare_holds (const RhyPlan *plan,
         g_ptr_array_add (rows, row);
         if (row->holding == NULL)
           return NULL;
-        find_largest (plan, area, cancellable, row);
+        find_largest (plan, areas, cancellable, row);
         row->forbids = find_objection (plan, row);
       }
   if (g_cancellable_is_cancelled (cancellable))
@@ -361,6 +394,7 @@ rhy_hold_rows_to_text (const GPtrArray *rows)
   g_return_val_if_fail (rows != NULL, NULL);
 
   GString *out = g_string_new (NULL);
+  gboolean is_several = FALSE;
   g_string_append_printf (out, "%-36s %15s %15s %7s %7s %7s  %s\n", "Held", "reach mm", "largest mm", "tilt", "riser", "focus", "Against it");
   for (guint i = 0; i < rows->len; i++)
     {
@@ -372,11 +406,15 @@ rhy_hold_rows_to_text (const GPtrArray *rows)
       g_autofree char *tilt = or_dash ("%.2f", degrees (h->tilt_rad));
       g_autofree char *riser = or_dash ("%.1f", h->riser_mm);
       g_autofree char *focus = or_dash ("%.2f", worst_focus (h));
+      if (row->part_name != NULL)
+        is_several = TRUE;
       g_string_append_printf (out, "%-36s %15s %15s %7s %7s %7s  %s\n", title, reach, largest, tilt, riser, focus,
                               row->forbids != NULL ? row->forbids : "nothing");
     }
   g_string_append (out, "\n* as the job holds it. Reach: heights between which the beam can work. Tilt in degrees, the axis dipping "
                         "towards\nthe mouth. Riser: what the head's frame must be raised by. Focus: worst over the drawing, against the mark.\n");
+  if (is_several)
+    g_string_append (out, "Largest: of the artwork that has the least room to grow, the others grown alike.\n");
   return g_string_free (out, FALSE);
 }
 
@@ -398,6 +436,7 @@ rhy_hold_rows_to_json (const GPtrArray *rows)
       else
         json_builder_add_null_value (b);
       rhy_json_put_number (b, "focus_max_mm", worst_focus (h));
+      rhy_json_put_string (b, "largest_artwork", row->part_name);
       rhy_json_put_number (b, "largest_height_mm", row->height_mm);
       rhy_json_put_number (b, "largest_width_mm", row->width_mm);
       json_builder_set_member_name (b, "own");

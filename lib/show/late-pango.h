@@ -15,6 +15,7 @@
   F (pango_font_description_set_absolute_size) F (pango_font_description_set_family_static)        \
   F (pango_font_description_set_weight) F (pango_layout_get_context)                               \
   F (pango_layout_get_pixel_size) F (pango_layout_get_size) F (pango_layout_set_font_description)  \
+  F (pango_layout_get_lines_readonly) F (pango_layout_set_alignment) \
   F (pango_layout_set_ellipsize) F (pango_layout_set_text) F (pango_layout_set_width) F (pango_layout_set_wrap)
 
 typedef struct
@@ -40,6 +41,8 @@ const RhyLatePango *rhy_late_pango_get (void);
 #define pango_layout_get_pixel_size (rhy_late_pango_get ()->pango_layout_get_pixel_size)
 #define pango_layout_get_size (rhy_late_pango_get ()->pango_layout_get_size)
 #define pango_layout_set_font_description (rhy_late_pango_get ()->pango_layout_set_font_description)
+#define pango_layout_get_lines_readonly (rhy_late_pango_get ()->pango_layout_get_lines_readonly)
+#define pango_layout_set_alignment (rhy_late_pango_get ()->pango_layout_set_alignment)
 #define pango_layout_set_ellipsize (rhy_late_pango_get ()->pango_layout_set_ellipsize)
 #define pango_layout_set_text (rhy_late_pango_get ()->pango_layout_set_text)
 #define pango_layout_set_width (rhy_late_pango_get ()->pango_layout_set_width)

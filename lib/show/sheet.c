@@ -26,12 +26,21 @@
 #define HEADING 4.6
 #define TITLE 6.4
 
+/* What footers and margins leave free at the foot of a page. */
+#define FOOT_MM 15.0
+
+/* The text flows over as many pages as it takes; one of them is drawn at a time, the others go nowhere. */
 typedef struct
 {
-  cairo_t     *cr;              /* mm */
+  cairo_t     *cr;              /* mm; of the page or of nowhere */
+  cairo_t     *page_cr, *nowhere;
   PangoLayout *layout;          /* points */
   double       width, height;   /* page, mm */
   double       y;               /* where the next block goes */
+  int          page, wanted;    /* from 0; wanted -1: pages are counted only */
+  int          n_pages;         /* for the footers */
+  const char  *title;
+  gboolean     is_ready;
 } Sheet;
 
 static const RhyColour ink = { 0.10, 0.11, 0.13, 1.0 };
@@ -66,6 +75,32 @@ text_at (Sheet      *s,
   return rhy_page_text (s->cr, s->layout, x, y, width, size, bold, (RhyPlace) place, FALSE, c, text);
 }
 
+static double
+height_of (Sheet      *s,
+           double      width,
+           double      size,
+           gboolean    bold,
+           const char *text)
+{
+  return rhy_page_text (s->nowhere, s->layout, 0.0, 0.0, width, size, bold, RHY_PLACE_LEFT, FALSE, ink, text);
+}
+
+static void begin_page (Sheet *s);
+static void add_footer (Sheet *s);
+
+/* On to the next page unless this one has that much room. */
+static void
+need (Sheet *s,
+      double height)
+{
+  if (s->y + height <= s->height - FOOT_MM)
+    return;
+  add_footer (s);
+  s->page++;
+  begin_page (s);
+}
+
+/* Line by line, so that what is longer than a page goes on to the next. */
 static void
 block (Sheet      *s,
        double      size,
@@ -73,13 +108,32 @@ block (Sheet      *s,
        RhyColour   c,
        const char *text)
 {
-  s->y += text_at (s, MARGIN_MM, s->y, s->width - 2.0 * MARGIN_MM, size, bold, LEFT, c, text);
+  const double width = s->width - 2.0 * MARGIN_MM;
+  const double h = height_of (s, width, size, bold, text);
+  if (h <= 40.0)
+    {
+      need (s, h);
+      s->y += text_at (s, MARGIN_MM, s->y, width, size, bold, LEFT, c, text);
+      return;
+    }
+  g_autoptr (GPtrArray) lines = g_ptr_array_new_with_free_func (g_free);
+  for (GSList *l = pango_layout_get_lines_readonly (s->layout); l != NULL; l = l->next)
+    {
+      const PangoLayoutLine *one = l->data;
+      g_ptr_array_add (lines, g_strndup (text + one->start_index, (gsize) one->length));
+    }
+  for (guint i = 0; i < lines->len; i++)
+    {
+      need (s, 1.5 * size);
+      s->y += text_at (s, MARGIN_MM, s->y, 0.0, size, bold, LEFT, c, lines->pdata[i]);
+    }
 }
 
 static void
 heading (Sheet      *s,
          const char *text)
 {
+  need (s, 24.0);               /* no heading alone at the foot */
   s->y += 4.5;
   block (s, HEADING, TRUE, accent, text);
   s->y += 0.6;
@@ -112,24 +166,30 @@ level_colour (RhyLevel level)
 }
 
 static void
-add_verdict (Sheet            *s,
-             const RhyVerdict *verdict)
+add_bar (Sheet *s)
 {
-  const gboolean ready = rhy_verdict_is_ready (verdict);
   const double width = s->width - 2.0 * MARGIN_MM;
+  need (s, 12.0);
   cairo_rectangle (s->cr, MARGIN_MM, s->y, width, 10.0);
-  colour (s, ready ? good : stop);
+  colour (s, s->is_ready ? good : stop);
   cairo_fill (s->cr);
   text_at (s, MARGIN_MM + 4.0, s->y + 2.3, width - 8.0, 4.2, TRUE, LEFT, (RhyColour) { 1, 1, 1, 1 },
-           ready ? "Ready" : "NOT READY: do not burn this job as it stands");
+           s->is_ready ? "Ready" : "NOT READY: do not burn this job as it stands");
   s->y += 12.0;
+}
 
+static void
+add_findings (Sheet            *s,
+              const RhyVerdict *verdict)
+{
+  const double width = s->width - 2.0 * MARGIN_MM;
   static const char *const words[] = { [RHY_LEVEL_STOP] = "Stop", [RHY_LEVEL_CARE] = "Care", [RHY_LEVEL_NOTE] = "Note" };
   const gsize n = rhy_verdict_get_n_findings (verdict);
   const gsize shown = MIN (n, 6);
   for (gsize i = 0; i < shown; i++)
     {
       const RhyFinding *f = rhy_verdict_get_finding (verdict, i);
+      need (s, height_of (s, width - 12.0, SMALL, FALSE, f->message));
       text_at (s, MARGIN_MM, s->y, 0.0, SMALL, TRUE, LEFT, level_colour (f->level), words[f->level]);
       s->y += text_at (s, MARGIN_MM + 12.0, s->y, width - 12.0, SMALL, FALSE, LEFT, ink, f->message) + 0.8;
     }
@@ -204,15 +264,121 @@ add_elevation (Sheet   *s,
   text_at (s, right + 0.6, my - 3.4, 0.0, SMALL, FALSE, LEFT, accent, text);
 }
 
+/* Whether anything lies where a look at the mark does not show it, or only from the side. */
+static gboolean
+has_back (const RhyPlan *plan)
+{
+  const double seen = 75.0 / DEGREES;
+  const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  if (n->s_high_mm > n->s_low_mm && MAX (n->angle_high_rad - n->anchor.angle, n->anchor.angle - n->angle_low_rad) > seen)
+    return TRUE;
+  for (gsize i = 0; i < d->n_zones; i++)
+    if (d->zones[i].width_rad < 2.0 * G_PI
+        && fabs (remainder (d->zones[i].centre_rad - n->anchor.angle, 2.0 * G_PI)) + 0.5 * d->zones[i].width_rad > seen)
+      return TRUE;
+  return FALSE;
+}
+
+/* As large as a box lets it be; a scene fits into a square of the box's lesser side. */
+static double
+zoom_for (const RhyPlan *plan,
+          double         width,
+          double         height)
+{
+  const RhyWall *wall = rhy_plan_get_wall (plan);
+  const double length = rhy_wall_get_length (wall);
+  const double across = 2.0 * rhy_wall_widest (wall, 0.0, length).r_mm;
+  const double tall = rhy_wall_at (wall, length).z_mm - rhy_wall_at (wall, 0.0).z_mm;
+  const double least = MIN (width, height);
+  return MAX (1.0, 0.75 * hypot (across, tall) * MIN (width / (least * across), height / (least * tall)));
+}
+
+/* A side of a zone, where it is seen. @dot: mm of paper a pixel of the picture, whose corner is (0, 0). */
+static void
+add_side (Sheet           *s,
+          const RhyScene  *scene,
+          const RhyCamera *camera,
+          int              w,
+          int              h,
+          double           dot,
+          RhyWallPoint     from,
+          RhyWallPoint     to)
+{
+  enum { STEPS = 48 };
+  gboolean down = FALSE;
+  for (int i = 0; i <= STEPS; i++)
+    {
+      const double f = (double) i / STEPS;
+      const RhyWallPoint at = { from.s + f * (to.s - from.s), from.angle + f * (to.angle - from.angle) };
+      double x, y;
+      const gboolean seen = rhy_scene_project (scene, camera, w, h, at, &x, &y);
+      if (seen && down)
+        cairo_line_to (s->cr, x * dot, y * dot);
+      else if (seen)
+        cairo_move_to (s->cr, x * dot, y * dot);
+      down = seen;
+    }
+}
+
+/* Zones that do not go all round, outlined with their names. */
+static void
+add_zones (Sheet           *s,
+           RhyPlan         *plan,
+           const RhyScene  *scene,
+           const RhyCamera *camera,
+           int              w,
+           int              h,
+           double           dot)
+{
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  const RhyWall *wall = rhy_plan_get_wall (plan);
+  const double low = rhy_wall_at (wall, 0.0).z_mm;
+  const double high = rhy_wall_at (wall, rhy_wall_get_length (wall)).z_mm;
+  for (gsize i = 0; i < d->n_zones; i++)
+    {
+      const RhyZone *z = &d->zones[i];
+      RhyRing r0, r1;
+      double x, y;
+      if (z->width_rad >= 2.0 * G_PI || z->from_mm > high || z->to_mm < low
+          || !rhy_wall_at_height (wall, MAX (z->from_mm, low), &r0) || !rhy_wall_at_height (wall, MIN (z->to_mm, high), &r1))
+        continue;
+      const double a0 = z->centre_rad - 0.5 * z->width_rad;
+      const double a1 = z->centre_rad + 0.5 * z->width_rad;
+      cairo_new_path (s->cr);
+      add_side (s, scene, camera, w, h, dot, (RhyWallPoint) { r0.s_mm, a0 }, (RhyWallPoint) { r0.s_mm, a1 });
+      add_side (s, scene, camera, w, h, dot, (RhyWallPoint) { r0.s_mm, a1 }, (RhyWallPoint) { r1.s_mm, a1 });
+      add_side (s, scene, camera, w, h, dot, (RhyWallPoint) { r1.s_mm, a1 }, (RhyWallPoint) { r1.s_mm, a0 });
+      add_side (s, scene, camera, w, h, dot, (RhyWallPoint) { r1.s_mm, a0 }, (RhyWallPoint) { r0.s_mm, a0 });
+      cairo_set_line_width (s->cr, 0.35);
+      colour (s, care);
+      cairo_stroke (s->cr);
+      if (rhy_scene_project (scene, camera, w, h, (RhyWallPoint) { r0.s_mm, z->centre_rad }, &x, &y))
+        {
+          /* Below its lower edge, across the picture: not over what it names. */
+          const double across = 0.94 * w * dot;
+          g_autofree char *name = g_strdup_printf ("%s: %s", rhy_zone_kind_to_string (z->kind), z->name);
+          const gboolean same = g_strcmp0 (z->name, rhy_zone_kind_to_string (z->kind)) == 0;
+          pango_layout_set_alignment (s->layout, PANGO_ALIGN_CENTER);
+          rhy_page_text (s->cr, s->layout, 0.03 * w * dot, MIN (y * dot + 1.0, h * dot - 4.0), across, 2.6, TRUE,
+                         RHY_PLACE_LEFT, TRUE, ink, same ? z->name : name);
+          pango_layout_set_alignment (s->layout, PANGO_ALIGN_LEFT);
+        }
+    }
+}
+
 static gboolean
 add_preview (Sheet   *s,
              RhyPlan *plan,
+             double   turn_rad,
              double   x,
              double   y,
              double   width,
              double   height,
              GError **error)
 {
+  if (s->cr == s->nowhere)
+    return TRUE;
   g_autoptr (RhyScene) scene = rhy_scene_new (plan, FALSE, error);
   if (scene == NULL)
     return FALSE;
@@ -220,7 +386,8 @@ add_preview (Sheet   *s,
   const int w = (int) (width / 25.4 * dpi);
   const int h = (int) (height / 25.4 * dpi);
   RhyCamera camera = RHY_CAMERA_INIT;
-  camera.turn_rad = rhy_plan_get_numbers (plan)->anchor.angle;
+  camera.turn_rad = turn_rad;
+  camera.zoom = zoom_for (plan, width, height);
   const RhySceneOptions options = RHY_SCENE_OPTIONS_INIT;
   cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, w, h);
   rhy_scene_render (scene, &camera, &options, cairo_image_surface_get_data (surface), w, h,
@@ -233,11 +400,38 @@ add_preview (Sheet   *s,
   cairo_paint (s->cr);
   cairo_restore (s->cr);
   cairo_surface_destroy (surface);
+  cairo_save (s->cr);
+  cairo_rectangle (s->cr, x, y, width, height);
+  cairo_clip (s->cr);
+  cairo_translate (s->cr, x, y);
+  add_zones (s, plan, scene, &camera, w, h, width / w);
+  cairo_restore (s->cr);
   cairo_rectangle (s->cr, x, y, width, height);
   cairo_set_line_width (s->cr, 0.2);
   colour (s, rule);
   cairo_stroke (s->cr);
   return TRUE;
+}
+
+/* The mark's side and, where something lies there, the other one. */
+static gboolean
+add_previews (Sheet   *s,
+              RhyPlan *plan,
+              double   x,
+              double   width,
+              double   height,
+              GError **error)
+{
+  const double turn = rhy_plan_get_numbers (plan)->anchor.angle;
+  const double gap = 3.0;
+  const double caption = 4.6;
+  if (!has_back (plan))
+    return add_preview (s, plan, turn, x, s->y, width, height, error);
+  const double half = 0.5 * (width - gap);
+  text_at (s, x + 0.5 * half, s->y + height - caption + 0.6, 0.0, SMALL, FALSE, MIDDLE, soft, "the mark's side");
+  text_at (s, x + 1.5 * half + gap, s->y + height - caption + 0.6, 0.0, SMALL, FALSE, MIDDLE, soft, "the other side");
+  return add_preview (s, plan, turn, x, s->y, half, height - caption, error)
+         && add_preview (s, plan, turn + G_PI, x + half + gap, s->y, half, height - caption, error);
 }
 
 /* A row of the settings: what, how much, and why or from where. */
@@ -250,6 +444,8 @@ setting (Sheet      *s,
   const double column = 44.0;
   const double value_width = 56.0;
   const double width = s->width - 2.0 * MARGIN_MM;
+  need (s, MAX (height_of (s, column - 2.0, BODY, FALSE, what),
+                MAX (height_of (s, value_width - 2.0, BODY, TRUE, value), height_of (s, width - column - value_width, SMALL, FALSE, remark) + 0.5)));
   const double h0 = text_at (s, MARGIN_MM, s->y, column - 2.0, BODY, FALSE, LEFT, soft, what);
   const double h1 = text_at (s, MARGIN_MM + column, s->y, value_width - 2.0, BODY, TRUE, LEFT, ink, value);
   const double h2 = text_at (s, MARGIN_MM + column + value_width, s->y + 0.5, width - column - value_width, SMALL, FALSE, LEFT, soft, remark);
@@ -330,7 +526,7 @@ add_line_way (Sheet         *s,
   g_autofree char *axis_max = number ("%.0f", 100.0 * e.along_axis.distance_max);
   g_autofree char *turn_min = number ("%.0f", 100.0 * e.along_turn.distance_min);
   g_autofree char *turn_max = number ("%.0f", 100.0 * e.along_turn.distance_max);
-  g_autofree char *remark = g_strdup_printf ("line distance along axis %s to %s %%, turn %s to %s %%", axis_min, axis_max, turn_min, turn_max);
+  g_autofree char *remark = g_strdup_printf ("lines' distance: axis %s to %s %%, turn %s to %s %%", axis_min, axis_max, turn_min, turn_max);
   setting (s, "Fill areas in lines", ways[e.better], remark);
 }
 
@@ -388,6 +584,7 @@ step (Sheet      *s,
       const char *text)
 {
   const double box = 3.6;
+  need (s, height_of (s, s->width - 2.0 * MARGIN_MM - 6.5, BODY, FALSE, text));
   cairo_rectangle (s->cr, MARGIN_MM, s->y + 0.4, box, box);
   cairo_set_line_width (s->cr, 0.3);
   colour (s, ink);
@@ -437,6 +634,7 @@ add_cautions (Sheet *s)
   heading (s, "Cautions");
   for (gsize i = 0; i < G_N_ELEMENTS (cautions); i++)
     {
+      need (s, height_of (s, s->width - 2.0 * MARGIN_MM - 4.5, SMALL + 0.2, FALSE, cautions[i]));
       cairo_arc (s->cr, MARGIN_MM + 1.4, s->y + 1.9, 0.6, 0.0, 2.0 * G_PI);
       colour (s, stop);
       cairo_fill (s->cr);
@@ -447,6 +645,7 @@ add_cautions (Sheet *s)
 static void
 add_notes (Sheet *s)
 {
+  need (s, 45.0);
   heading (s, "What happened");
   text_at (s, MARGIN_MM, s->y, 0.0, BODY, FALSE, LEFT, soft, "Date");
   line (s, MARGIN_MM + 12.0, s->y + 4.6, MARGIN_MM + 60.0, s->y + 4.6, 0.2, rule);
@@ -459,14 +658,42 @@ add_notes (Sheet *s)
 }
 
 static void
-add_footer (Sheet *s,
-            int    page)
+add_footer (Sheet *s)
 {
-  g_autofree char *text = g_strdup_printf ("Setup sheet, page %d of 2", page);
+  g_autofree char *text = g_strdup_printf ("Setup sheet, page %d of %d", s->page + 1, s->n_pages);
   text_at (s, s->width - MARGIN_MM, s->height - 11.0, 0.0, SMALL, FALSE, RIGHT, soft, text);
   text_at (s, MARGIN_MM, s->height - 11.0, 0.0, SMALL, FALSE, LEFT, soft, "Made by Rhyton. Lengths in mm, angles in degrees.");
 }
 
+/* Later pages say what they belong to, in one line each. */
+static void
+begin_page (Sheet *s)
+{
+  s->cr = s->page == s->wanted ? s->page_cr : s->nowhere;
+  s->y = MARGIN_MM;
+  if (s->page == 0)
+    return;
+  s->y += rhy_page_text (s->cr, s->layout, MARGIN_MM, s->y, s->width - 2.0 * MARGIN_MM, HEADING, TRUE, RHY_PLACE_LEFT, TRUE, ink, s->title);
+  if (!s->is_ready)
+    s->y += text_at (s, MARGIN_MM, s->y, 0.0, BODY, TRUE, LEFT, stop, "NOT READY: see page 1");
+  s->y += 2.0;
+}
+
+/* How high the settings are with nothing above them. */
+static double
+height_of_settings (const Sheet           *s,
+                    RhyPlan               *plan,
+                    const RhySheetOptions *o)
+{
+  Sheet dry = *s;
+  dry.cr = dry.nowhere;
+  dry.y = 0.0;
+  dry.height = G_MAXDOUBLE;
+  add_settings (&dry, plan, o);
+  return dry.y;
+}
+
+/* Returns: FALSE with @error where there is no picture of the job. */
 static gboolean
 draw_first (Sheet                 *s,
             RhyPlan               *plan,
@@ -475,56 +702,83 @@ draw_first (Sheet                 *s,
             GError               **error)
 {
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
-  s->y = MARGIN_MM;
-  block (s, TITLE, TRUE, ink, d->job.title != NULL ? d->job.title : "Untitled job");
+  if (!s->is_ready)
+    {
+      add_bar (s);              /* before anything else can push it down */
+      s->y += 2.0;
+    }
+  block (s, TITLE, TRUE, ink, s->title);
   s->y += 0.8;
   block (s, BODY, FALSE, soft, d->vessel.name != NULL ? d->vessel.name : "Vessel without a name");
   if (d->job.note != NULL)
     block (s, BODY, FALSE, soft, d->job.note);
   s->y += 3.0;
-  add_verdict (s, verdict);
+  if (s->is_ready)
+    add_bar (s);
+  add_findings (s, verdict);
   s->y += 3.0;
 
   const double half = 0.5 * (s->width - 2.0 * MARGIN_MM);
-  const double tall = CLAMP (s->height - s->y - 112.0, 50.0, 100.0);
+  need (s, 50.0);
+  const double tall = CLAMP (s->height - FOOT_MM - s->y - height_of_settings (s, plan, o), 50.0, 100.0);
   add_elevation (s, plan, MARGIN_MM, s->y, half, tall);
-  if (!add_preview (s, plan, MARGIN_MM + half + 4.0, s->y, half - 4.0, tall, error))
+  if (!add_previews (s, plan, MARGIN_MM + half + 4.0, half - 4.0, tall, error))
     return FALSE;
   s->y += tall;
   add_settings (s, plan, o);
-  add_footer (s, 1);
   return TRUE;
 }
 
-static void
-draw_second (Sheet            *s,
-             RhyPlan          *plan,
-             const RhyVerdict *verdict)
+static gboolean
+draw_all (Sheet                 *s,
+          RhyPlan               *plan,
+          const RhyVerdict      *verdict,
+          const RhySheetOptions *o,
+          GError               **error)
 {
-  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
-  s->y = MARGIN_MM;
-  block (s, HEADING, TRUE, ink, d->job.title != NULL ? d->job.title : "Untitled job");
-  if (!rhy_verdict_is_ready (verdict))
-    block (s, BODY, TRUE, stop, "NOT READY: see page 1");
+  s->page = 0;
+  begin_page (s);
+  if (!draw_first (s, plan, verdict, o, error))
+    return FALSE;
+  need (s, s->height);          /* the steps are on a page to take along */
   add_steps (s, plan);
   add_cautions (s);
   add_notes (s);
-  add_footer (s, 2);
+  add_footer (s);
+  return TRUE;
 }
 
-static void
-begin_page (Sheet   *s,
-            cairo_t *cr)
+/* One page on @cr, or with -1 none at all. Returns: FALSE with @error where there is no picture of the job. */
+static gboolean
+draw_page (cairo_t               *cr,
+           int                    wanted,
+           int                   *n_pages,
+           RhyPlan               *plan,
+           const RhyVerdict      *verdict,
+           const RhySheetOptions *o,
+           GError               **error)
 {
-  s->cr = cr;
-  s->layout = pango_cairo_create_layout (cr);
-  pango_context_set_round_glyph_positions (pango_layout_get_context (s->layout), FALSE);
-}
-
-static void
-end_page (Sheet *s)
-{
-  g_clear_object (&s->layout);
+  const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
+  cairo_surface_t *empty = cairo_recording_surface_create (CAIRO_CONTENT_COLOR_ALPHA, &(cairo_rectangle_t) { 0.0, 0.0, 1.0, 1.0 });
+  Sheet s = {
+    .page_cr = cr,
+    .nowhere = cairo_create (empty),
+    .wanted = wanted,
+    .n_pages = *n_pages,
+    .title = d->job.title != NULL ? d->job.title : "Untitled job",
+    .is_ready = rhy_verdict_is_ready (verdict),
+  };
+  rhy_paper_get_size (o->paper, &s.width, &s.height);
+  cairo_scale (s.nowhere, PT_PER_MM, PT_PER_MM);
+  /* Lines break alike wherever they are drawn. */
+  s.layout = pango_cairo_create_layout (s.nowhere);
+  pango_context_set_round_glyph_positions (pango_layout_get_context (s.layout), FALSE);
+  const gboolean drawn = draw_all (&s, plan, verdict, o, error);
+  *n_pages = s.page + 1;
+  g_object_unref (s.layout);
+  cairo_destroy (s.nowhere);
+  cairo_surface_destroy (empty);
+  return drawn;
 }
 
 typedef struct
@@ -532,6 +786,7 @@ typedef struct
   RhyPlan         *plan;
   RhyVerdict      *verdict;
   RhySheetOptions  options;
+  int              n_pages;
 } Pages;
 
 static void
@@ -540,14 +795,8 @@ draw_nth (gpointer data,
           cairo_t *cr)
 {
   const Pages *pages = data;
-  Sheet s = { 0 };
-  rhy_paper_get_size (pages->options.paper, &s.width, &s.height);
-  begin_page (&s, cr);
-  if (i == 0)
-    draw_first (&s, pages->plan, pages->verdict, &pages->options, NULL);
-  else
-    draw_second (&s, pages->plan, pages->verdict);
-  end_page (&s);
+  int n_pages = pages->n_pages;
+  draw_page (cr, (int) i, &n_pages, pages->plan, pages->verdict, &pages->options, NULL);
 }
 
 static void
@@ -578,7 +827,8 @@ rhy_pages_new_sheet (RhyPlan               *plan,
   pages->options.lines = g_strdup (o->lines);
   double width, height;
   rhy_paper_get_size (o->paper, &width, &height);
-  return rhy_pages_new (width, height, 2, draw_nth, pages, free_pages);
+  draw_page (NULL, -1, &pages->n_pages, plan, verdict, o, NULL);
+  return rhy_pages_new (width, height, (gsize) pages->n_pages, draw_nth, pages, free_pages);
 }
 
 static cairo_status_t
@@ -601,26 +851,24 @@ rhy_sheet_new (RhyPlan               *plan,
 
   const RhySheetOptions defaults = RHY_SHEET_OPTIONS_INIT;
   const RhySheetOptions *o = options != NULL ? options : &defaults;
-  Sheet s = { 0 };
-  rhy_paper_get_size (o->paper, &s.width, &s.height);
+  double width, height;
+  rhy_paper_get_size (o->paper, &width, &height);
   g_autoptr (GByteArray) bytes = g_byte_array_new ();
-  cairo_surface_t *surface = cairo_pdf_surface_create_for_stream (take_bytes, bytes, s.width * PT_PER_MM, s.height * PT_PER_MM);
+  cairo_surface_t *surface = cairo_pdf_surface_create_for_stream (take_bytes, bytes, width * PT_PER_MM, height * PT_PER_MM);
   /* A fixed date, so that the same job gives the same bytes. */
   cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
   cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_TITLE, "Setup sheet");
   cairo_t *cr = cairo_create (surface);
   cairo_scale (cr, PT_PER_MM, PT_PER_MM);
-  begin_page (&s, cr);
-  const gboolean drawn = draw_first (&s, plan, verdict, o, error);
-  cairo_show_page (cr);
-  if (drawn)
+  int n_pages = 0;
+  gboolean drawn = draw_page (NULL, -1, &n_pages, plan, verdict, o, error);
+  for (int i = 0; i < n_pages && drawn; i++)
     {
-      draw_second (&s, plan, verdict);
+      drawn = draw_page (cr, i, &n_pages, plan, verdict, o, error);
       cairo_show_page (cr);
     }
-  end_page (&s);
-  cairo_status_t status = cairo_status (s.cr);
-  cairo_destroy (s.cr);
+  cairo_status_t status = cairo_status (cr);
+  cairo_destroy (cr);
   cairo_surface_finish (surface);
   if (status == CAIRO_STATUS_SUCCESS)
     status = cairo_surface_status (surface);

@@ -1154,10 +1154,22 @@ test_sheet (void **state)
   if (reader == NULL)
     return;
   g_auto (Run) text = shell ("pdftotext -layout high-sheet.pdf -");
-  expect_part (text.out, "NOT READY");
+  assert_true (g_str_has_prefix (g_strstrip (text.out), "NOT READY"));
   g_auto (Run) ready = shell ("pdftotext -layout a.pdf -");
   expect_part (ready.out, "65 %");
   expect_part (ready.out, "Never leave a burn unattended");
+  expect_part (ready.out, "Fill areas in lines");
+  assert_null (strstr (ready.out, "the other side"));
+  put ("round.rhyton", CYLINDER "[Artwork]\nFile=letter.svg\nHeight=10\nAt=50\n[Artwork back]\nFile=letter.svg\nHeight=10\nAt=50\nAround=180\n");
+  put ("handle.rhyton", CYLINDER "[Artwork]\nFile=letter.svg\nHeight=10\nAt=50\n[Zone ear]\nKind=handle\nCentre=180\nWidth=20\nFrom=20\nTo=80\n");
+  g_auto (Run) round_made = cli ("sheet round.rhyton");
+  expect (&round_made, 0);
+  g_auto (Run) handle_made = cli ("sheet handle.rhyton");
+  g_auto (Run) round = shell ("pdftotext -layout round-sheet.pdf -");
+  expect_part (round.out, "the other side");
+  expect_part (round.out, "Artwork: back");
+  g_auto (Run) handle = shell ("pdftotext -layout handle-sheet.pdf -");
+  expect_part (handle.out, "handle: ear");
   g_auto (Run) size = shell ("pdfinfo high-sheet.pdf");
   expect_part (size.out, "612 x 792 pts");        /* Letter: 8.5 x 11 in */
 }

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #include "plan-jobs.h"
 
+#include <rhyton/holds.h>
+
 #include <rhyton/drawing.h>
 #include <rhyton/proof.h>
 #include <rhyton/verdict.h>
@@ -293,6 +295,28 @@ test_renewed (void **state)
   assert_ptr_equal (rhy_plan_get_source (last), rhy_plan_get_source (rhy_plan_get_part (next, 1)));
 }
 
+/* 100 of wall: a square of 20 could grow to 100, one of 60 too; the larger comes first to its end, and
+ * where it is named first it is the first. */
+static void
+test_largest_minds_all (void **state)
+{
+  const Fixture *f = *state;
+  g_autoptr (RhyPlan) plan = plan_in (f, CYLINDER FRONT "[Artwork big]\nFile=ell.svg\nWidth=60\nAt=50\nAround=150\n");
+  g_autoptr (GPtrArray) rows = rhy_plan_compare_holds (plan, NULL);
+  for (guint i = 0; i < rows->len; i++)
+    {
+      const RhyHoldRow *row = rows->pdata[i];
+      if (row->way != RHY_WAY_BASE)
+        continue;
+      assert_string_equal (row->part_name, "big");
+      assert_near (row->height_mm, 100.0, 0.3);
+    }
+  g_autofree char *text = rhy_hold_rows_to_text (rows);
+  assert_non_null (strstr (text, "the artwork that has the least room to grow"));
+  g_autofree char *json = rhy_hold_rows_to_json (rows);
+  assert_non_null (strstr (json, "\"largest_artwork\" : \"big\""));
+}
+
 int
 main (void)
 {
@@ -307,6 +331,7 @@ main (void)
     cmocka_unit_test (test_shared_ink_is_told),
     cmocka_unit_test (test_findings_name_their_artwork),
     cmocka_unit_test (test_renewed),
+    cmocka_unit_test (test_largest_minds_all),
   };
   return cmocka_run_group_tests (tests, setup, teardown);
 }
