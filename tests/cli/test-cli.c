@@ -1174,6 +1174,64 @@ test_sheet (void **state)
   expect_part (size.out, "612 x 792 pts");        /* Letter: 8.5 x 11 in */
 }
 
+#define TWO_TEXTS CYLINDER "[Artwork one]\nText={name}\nFontSize=8\nAt=60\n[Artwork two]\nText={boat} of {name}\nFontSize=6\nAt=30\n"
+
+static const struct { const char *csv, *says; } bad_names[] = {
+  { "name\nAda\n", "[Artwork two] Text: the list of names has no column {boat}: it has name" },
+  { "name,boat\n\"Ada,Heron\n", "n.csv:2: a quote opens here and does not close" },
+  { "name,boat\nAda,Heron\n  \n", "n.csv:3: 1 field where the header has 2" },
+  { "name,boat\n", "the list of names has no row" },
+  { "", "n.csv" },
+};
+
+/* A list of names that is no good is told of in one line, and nothing is written. */
+static void
+test_batch_bad_lists (void **state)
+{
+  (void) state;
+  put ("a.rhyton", TWO_TEXTS);
+  for (gsize i = 0; i < G_N_ELEMENTS (bad_names); i++)
+    {
+      put ("n.csv", bad_names[i].csv);
+      g_auto (Run) run = cli ("batch --names n.csv -d cups a.rhyton");
+      expect (&run, 2);
+      expect_part (run.err, bad_names[i].says);
+      expect_one_line (&run);
+    }
+  g_autofree char *huge = g_strnfill (10 << 20, 'x');
+  g_autofree char *csv = g_strdup_printf ("name,boat\n\"%s\",Heron\n", huge);
+  put ("n.csv", csv);
+  g_auto (Run) run = cli ("batch --names n.csv -d cups a.rhyton");
+  expect (&run, 2);
+  expect_part (run.err, "n.csv:2: a field of more than 64 KiB");
+  expect_one_line (&run);
+  g_auto (Run) none = shell ("ls cups");
+  assert_int_not_equal (none.status, 0);
+}
+
+/* Empty lines are no rows; two of one name have a drawing each, and it is said. */
+static void
+test_batch_odd_lists (void **state)
+{
+  (void) state;
+  put ("a.rhyton", TWO_TEXTS);
+  put ("n.csv", "name,boat\nAda,Heron\n\n,\nAda,Bittern\n");
+  g_auto (Run) run = cli ("batch --names n.csv -d cups --no-contact a.rhyton");
+  expect (&run, 0);
+  expect_part (run.err, "1 name stood in the list before; each row has its own drawing");
+  expect_part (run.err, "2 rows: 2 ready");
+  g_auto (Run) differ = shell ("cmp -s cups/1-Ada.svg cups/2-Ada.svg");
+  expect (&differ, 1);
+
+  /* What a maker who wrote the row's words into both artworks by hand would get. */
+  put ("plain.rhyton", CYLINDER "[Artwork one]\nText=Ada\nFontSize=8\nAt=60\n[Artwork two]\nText=Heron of Ada\nFontSize=6\nAt=30\n");
+  g_auto (Run) plain = cli ("wrap -o plain.svg plain.rhyton");
+  expect (&plain, 0);
+  g_auto (Run) same = shell ("grep -v -e '<title>' -e '<desc>' plain.svg > a.txt; "
+                             "grep -v -e '<title>' -e '<desc>' cups/1-Ada.svg > b.txt; cmp a.txt b.txt");
+  expect (&same, 0);
+}
+
 static const struct { const char *csv, *says; } bad_grids[] = {
   { "height,angle\n1,2\n", "no column nominal_along" },
   { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n", "no readings" },
@@ -1412,6 +1470,8 @@ main (int    argc,
     ONE (test_ruler_to_machine),
     ONE (test_bad_readings_say_where),
     ONE (test_sheet),
+    ONE (test_batch_bad_lists),
+    ONE (test_batch_odd_lists),
     ONE (test_every_piece_fits_its_vessel),
     ONE (test_profile_of_photograph),
     ONE (test_vessels),

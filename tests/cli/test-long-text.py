@@ -105,7 +105,8 @@ def main():
     keep = os.environ.get("RHY_KEEP")
     with tempfile.TemporaryDirectory() as folder:
         folder = keep or folder
-        for (key, title), paper, at in itertools.product(TITLES.items(), ("a4", "letter"), (90, 149)):
+        for i, ((key, title), paper) in enumerate(itertools.product(TITLES.items(), ("a4", "letter"))):
+            at = (90, 149)[(i + i // 2) % 2]    # every other job is not ready, on either paper
             job = os.path.join(folder, f"{key}-{at}.rhyton")
             with open(job, "w", encoding="utf-8") as out:
                 out.write(JOB.format(title=title, note=NOTE, vessel=LONG, name=NAME, at=at))
