@@ -108,6 +108,52 @@ learn (const Readings  *r,
     }
 }
 
+static void
+add_names (GString              *text,
+           const char           *before,
+           const RhyCalibration *c,
+           gboolean              testable)
+{
+  /* In the words of the fields. */
+  static const char *const names[] = {
+    [RHY_CAUSE_TRAVEL] = "the travel per turn", [RHY_CAUSE_AXIS_SCALE] = "the scale along the axis",
+    [RHY_CAUSE_SHEAR] = "an axis that lies askew", [RHY_CAUSE_TAPER] = "the taper", [RHY_CAUSE_TILT] = "the tilt",
+  };
+  guint n = 0;
+
+  for (int i = 0; i < RHY_CAUSE_N_KINDS; i++)
+    if (c->causes[i].testable == testable && !c->causes[i].supported)
+      g_string_append_printf (text, "%s%s", n++ == 0 ? before : ", ", names[i]);
+  if (n > 0)
+    g_string_append (text, ".\n");
+}
+
+/* What the command line says in columns, in sentences that wrap. */
+static char *
+describe (const RhyCalibration *c,
+          double                set_mm,
+          const RhyPlan        *plan)
+{
+  GString *text = g_string_new (NULL);
+  char travel[G_ASCII_DTOSTR_BUF_SIZE], u[G_ASCII_DTOSTR_BUF_SIZE], set[G_ASCII_DTOSTR_BUF_SIZE];
+
+  g_string_append_printf (text, "Travel per turn: %s +- %s mm (about 95\u202f%%). The piece was made with %s mm.\n",
+                          g_ascii_formatd (travel, sizeof travel, "%.2f", c->travel_per_turn_mm),
+                          g_ascii_formatd (u, sizeof u, "%.2f", c->uncertainty_mm), g_ascii_formatd (set, sizeof set, "%.2f", set_mm));
+  for (int i = 0; i < RHY_CAUSE_N_KINDS; i++)
+    {
+      g_autofree char *sentence = rhy_learning_describe_cause (i, &c->causes[i]);
+      if (c->causes[i].testable && c->causes[i].supported)
+        g_string_append_printf (text, "\u2022 Found: %s.\n", sentence);
+    }
+  add_names (text, "\u2022 Not found: ", c, TRUE);
+  add_names (text, "\u2022 These readings cannot tell: ", c, FALSE);
+  g_autofree char *advice = rhy_learning_advise (c, plan);
+  g_string_append (text, advice);
+  g_string_replace (text, "+-", "\u00b1", 0);
+  return g_strchomp (g_string_free (text, FALSE));
+}
+
 /* In a thread. */
 static gpointer
 work (RhyJob        *job,
@@ -122,7 +168,7 @@ work (RhyJob        *job,
 
   if (!learn (r, plan, set_mm, &lesson->learnt, error))
     return NULL;
-  lesson->text = g_strchomp (rhy_learning_to_text (&lesson->learnt, set_mm, plan));
+  lesson->text = describe (&lesson->learnt, set_mm, plan);
   return g_steal_pointer (&lesson);
 }
 

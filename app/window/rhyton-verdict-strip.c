@@ -76,7 +76,7 @@ rhyton_verdict_strip_changed (RhytonPart *part)
   RhyPlan *plan = rhyton_document_get_plan (document);
 
   /* A verdict on what was there a while ago is none. */
-  if (gtk_widget_get_visible (self->working))
+  if (gtk_widget_get_visible (self->working) && rhyton_document_is_busy (document))
     show_line (self, "content-loading-symbolic", "dim-label", "Working it out\u2026");
   else if (trouble != NULL)
     show_line (self, "dialog-error-symbolic", "error", trouble);
@@ -111,7 +111,7 @@ static void
 busy_changed (RhytonVerdictStrip *self)
 {
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  const gboolean busy = document != NULL && rhyton_document_is_busy (document);
+  const gboolean busy = document != NULL && (rhyton_document_is_busy (document) || rhyton_document_is_running (document));
 
   if (busy && self->patience == 0)
     self->patience = g_timeout_add (PATIENCE_MS, patience_over, self);

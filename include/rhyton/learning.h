@@ -26,6 +26,14 @@ gboolean rhy_learning_from_grid_file (RhyPlan *plan, const char *path, double tr
 RHY_API
 char *rhy_learning_describe_cause (RhyCauseKind kind, const RhyCause *cause);
 
+/**
+ * rhy_learning_advise: what else would explain what was found, and what to look at first.
+ *
+ * Returns: (transfer full): lines, each ending with a newline; "" where there is nothing to say
+ */
+RHY_API
+char *rhy_learning_advise (const RhyCalibration *learnt, const RhyPlan *plan);
+
 /** rhy_learning_to_text: Returns: (transfer full): what was learnt, for people. */
 RHY_API
 char *rhy_learning_to_text (const RhyCalibration *learnt, double travel_set_mm, const RhyPlan *plan);

@@ -105,12 +105,38 @@ append (GString *text,
 }
 
 char *
+rhy_learning_advise (const RhyCalibration *c,
+                     const RhyPlan        *plan)
+{
+  g_return_val_if_fail (c != NULL && plan != NULL, NULL);
+
+  GString *text = g_string_new (NULL);
+  const RhyCause *scale = &c->causes[RHY_CAUSE_AXIS_SCALE];
+  if (scale->supported && scale->value > 0.0 && !c->causes[RHY_CAUSE_TILT].testable)
+    append (text, rhy_print ("A tilt off by %.1f degrees would print as much too long along the axis: "
+                            "check the tilt before the scale.\n", DEGREES * acos (1.0 / (1.0 + scale->value))));
+
+  if (c->causes[RHY_CAUSE_TAPER].supported)
+    {
+      const RhyJobData *job = rhy_job_get_data (rhy_plan_get_job (plan));
+      g_string_append (text, "Diameters that would explain it:");
+      for (gsize i = 0; i < job->vessel.n_stations; i++)
+        append (text, rhy_print ("%s %.2f mm at %.4g", i > 0 ? "," : "", job->vessel.diameters_mm[i]
+                                * (1.0 + c->causes[RHY_CAUSE_TAPER].value * (job->vessel.heights_mm[i] - c->middle_height_mm)),
+                                job->vessel.heights_mm[i]));
+      g_string_append (text, " (measure again before you believe it)\n");
+    }
+  return g_string_free (text, FALSE);
+}
+
+char *
 rhy_learning_to_text (const RhyCalibration *c,
                       double                set,
                       const RhyPlan        *plan)
 {
   g_return_val_if_fail (c != NULL && plan != NULL, NULL);
 
+  g_autofree char *advice = rhy_learning_advise (c, plan);
   GString *text = g_string_new (NULL);
   append (text, rhy_print ("Travel per turn %.2f +- %.2f mm (about 95 %%); the piece was made with %.2f\n",
                           c->travel_per_turn_mm, c->uncertainty_mm, set));
@@ -127,22 +153,7 @@ rhy_learning_to_text (const RhyCalibration *c,
       append (text, rhy_print ("  %s  %s\n", cause->supported ? "there         " : "not supported ", sentence));
     }
   g_string_append (text, "Causes are told apart by an F-test at the 1 % level.\n");
-
-  const RhyCause *scale = &c->causes[RHY_CAUSE_AXIS_SCALE];
-  if (scale->supported && scale->value > 0.0 && !c->causes[RHY_CAUSE_TILT].testable)
-    append (text, rhy_print ("A tilt off by %.1f degrees would print as much too long along the axis: "
-                            "check the tilt before the scale.\n", DEGREES * acos (1.0 / (1.0 + scale->value))));
-
-  if (c->causes[RHY_CAUSE_TAPER].supported)
-    {
-      const RhyJobData *job = rhy_job_get_data (rhy_plan_get_job (plan));
-      g_string_append (text, "Diameters that would explain it:");
-      for (gsize i = 0; i < job->vessel.n_stations; i++)
-        append (text, rhy_print ("%s %.2f mm at %.4g", i > 0 ? "," : "", job->vessel.diameters_mm[i]
-                                * (1.0 + c->causes[RHY_CAUSE_TAPER].value * (job->vessel.heights_mm[i] - c->middle_height_mm)),
-                                job->vessel.heights_mm[i]));
-      g_string_append (text, " (measure again before you believe it)\n");
-    }
+  g_string_append (text, advice);
   return g_string_free (text, FALSE);
 }
 
