@@ -213,7 +213,7 @@ confirmed (int      answer,
            gpointer data)
 {
   Errand *errand = data;
-  if (answer == 1)
+  if (answer == 0)
     start (errand);
   else
     free_errand (errand);
@@ -237,7 +237,8 @@ first_stop (RhytonDocument *document)
 static void
 confirm (Errand *errand)
 {
-  static const char *const buttons[] = { "Cancel", "Save Anyway", NULL };
+  /* Whoever only presses Enter has not read it. */
+  static const char *const buttons[] = { "Save Anyway", "Cancel", NULL };
   const RhyFinding *stop = first_stop (rhyton_part_get_document (errand->part));
   GtkWindow *window = rhyton_making_window (errand->part);
 

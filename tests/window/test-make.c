@@ -224,6 +224,10 @@ test_what_is_not_ready_is_asked_about (void **state)
   const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
   save (f, &rhyton_product_bed, &options, sizeof options, "w.svg");
   assert_false (is_there (f, "w.svg"));
+  /* Enter alone is no answer to that. */
+  GtkWidget *proposed = gtk_window_get_default_widget (question ());
+  assert_non_null (proposed);
+  assert_string_equal (gtk_button_get_label (GTK_BUTTON (proposed)), "Cancel");
   answer ("Cancel");
   settle (f);
   assert_false (is_there (f, "w.svg"));
