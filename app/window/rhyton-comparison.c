@@ -224,7 +224,8 @@ describe_hold (RhytonComparison *self,
   g_autofree char *low = rhyton_panel_format_length (part, h->reach_low_mm);
   g_autofree char *high = rhyton_panel_format_length (part, h->reach_high_mm);
   g_string_append_printf (text, "Works from %s to %s up, tilted %.1f\u00b0.", low, high,
-                          h->chuck_tilt_rad * 180.0 / G_PI);
+                          /* No minus zero. */
+                          round (h->chuck_tilt_rad * 1800.0 / G_PI) / 10.0 + 0.0);
   /* What cannot be held so has no largest size. */
   if (row->forbids == NULL && row->width_mm > 0.0)
     {
