@@ -14,7 +14,7 @@
   F (cairo_curve_to) F (cairo_destroy) F (cairo_fill) F (cairo_fill_preserve)                      \
   F (cairo_font_options_create) F (cairo_font_options_destroy)                                     \
   F (cairo_font_options_set_hint_metrics) F (cairo_font_options_set_hint_style)                    \
-  F (cairo_get_source) F (cairo_image_surface_create) F (cairo_image_surface_create_for_data)      \
+  F (cairo_get_matrix) F (cairo_get_source) F (cairo_image_surface_create) F (cairo_image_surface_create_for_data)      \
   F (cairo_image_surface_create_from_png) F (cairo_image_surface_get_data) F (cairo_image_surface_get_stride) F (cairo_line_to)            \
   F (cairo_matrix_invert) F (cairo_move_to) F (cairo_new_path) F (cairo_paint)                     \
   F (cairo_paint_with_alpha) F (cairo_path_extents) F (cairo_pattern_add_color_stop_rgb)           \
@@ -27,7 +27,7 @@
   F (cairo_save) F (cairo_scale) F (cairo_select_font_face) F (cairo_set_dash)                     \
   F (cairo_set_fill_rule) F (cairo_set_font_options) F (cairo_set_font_size)                       \
   F (cairo_set_line_cap) F (cairo_set_line_join) F (cairo_set_line_width)                          \
-  F (cairo_set_miter_limit) F (cairo_set_source) F (cairo_set_source_rgb)                          \
+  F (cairo_set_miter_limit) F (cairo_set_operator) F (cairo_set_source) F (cairo_set_source_rgb)                          \
   F (cairo_set_source_rgba) F (cairo_set_source_surface) F (cairo_show_page) F (cairo_show_text)   \
   F (cairo_status) F (cairo_status_to_string) F (cairo_stroke) F (cairo_surface_destroy)           \
   F (cairo_surface_finish) F (cairo_surface_flush) F (cairo_surface_mark_dirty)                    \
@@ -57,6 +57,7 @@ const RhyLateCairo *rhy_late_cairo_get (void);
 #define cairo_font_options_destroy (rhy_late_cairo_get ()->cairo_font_options_destroy)
 #define cairo_font_options_set_hint_metrics (rhy_late_cairo_get ()->cairo_font_options_set_hint_metrics)
 #define cairo_font_options_set_hint_style (rhy_late_cairo_get ()->cairo_font_options_set_hint_style)
+#define cairo_get_matrix (rhy_late_cairo_get ()->cairo_get_matrix)
 #define cairo_get_source (rhy_late_cairo_get ()->cairo_get_source)
 #define cairo_image_surface_create (rhy_late_cairo_get ()->cairo_image_surface_create)
 #define cairo_image_surface_create_for_data (rhy_late_cairo_get ()->cairo_image_surface_create_for_data)
@@ -99,6 +100,7 @@ const RhyLateCairo *rhy_late_cairo_get (void);
 #define cairo_set_line_join (rhy_late_cairo_get ()->cairo_set_line_join)
 #define cairo_set_line_width (rhy_late_cairo_get ()->cairo_set_line_width)
 #define cairo_set_miter_limit (rhy_late_cairo_get ()->cairo_set_miter_limit)
+#define cairo_set_operator (rhy_late_cairo_get ()->cairo_set_operator)
 #define cairo_set_source (rhy_late_cairo_get ()->cairo_set_source)
 #define cairo_set_source_rgb (rhy_late_cairo_get ()->cairo_set_source_rgb)
 #define cairo_set_source_rgba (rhy_late_cairo_get ()->cairo_set_source_rgba)
