@@ -13,17 +13,18 @@ enum { ROW_NONE, ROW_INLINE, N_ROWS };
 
 struct _RhytonMachineChooser
 {
-  RhytonPart   parent_instance;
+  RhytonPart     parent_instance;
 
   /* Template children */
-  GtkWidget   *box;
-  GtkDropDown *list;
-  GtkWidget   *file;
-  GtkWidget   *complaint;
+  GtkWidget     *box;
+  GtkDropDown   *list;
+  GtkWidget     *file;
+  GtkWidget     *complaint;
 
   /* Owned */
-  GPtrArray   *machines;        /* of RhyMachine, those that can be read */
-  gboolean     refreshing;
+  GPtrArray     *machines;      /* of RhyMachine, those that can be read */
+  GtkStringList *names;         /* of the list; the last may be a machine that only this job knows */
+  gboolean       refreshing;
 };
 
 G_DEFINE_FINAL_TYPE (RhytonMachineChooser, rhyton_machine_chooser, RHYTON_TYPE_PART)
@@ -77,6 +78,21 @@ fill_list (RhytonMachineChooser *self)
     if (((RhyMachine *) self->machines->pdata[i - 1])->job == NULL)
       g_ptr_array_remove_index (self->machines, i - 1);
   gtk_drop_down_set_model (self->list, G_LIST_MODEL (names));
+  self->names = g_steal_pointer (&names);
+}
+
+/* A machine file of the job's own stands at the end, or the list would say "none". */
+static void
+name_own_machine (RhytonMachineChooser *self,
+                  const char           *file)
+{
+  const guint n = N_ROWS + self->machines->len;
+
+  gtk_string_list_splice (self->names, n, g_list_model_get_n_items (G_LIST_MODEL (self->names)) - n, NULL);
+  if (file == NULL)
+    return;
+  g_autofree char *name = g_path_get_basename (file);
+  append_short (self->names, name);
 }
 
 static gboolean
@@ -100,7 +116,7 @@ row_of (RhytonMachineChooser *self,
   for (guint i = 0; i < self->machines->len; i++)
     if (is_same_file (((RhyMachine *) self->machines->pdata[i])->path, path))
       return N_ROWS + i;
-  return GTK_INVALID_LIST_POSITION;
+  return N_ROWS + self->machines->len;
 }
 
 static void
@@ -111,7 +127,9 @@ rhyton_machine_chooser_job_changed (RhytonPart *part)
   const char *file = rhy_job_get_data (job)->machine.file;
 
   self->refreshing = TRUE;
-  gtk_drop_down_set_selected (self->list, row_of (self, job));
+  const guint row = row_of (self, job);
+  name_own_machine (self, row == N_ROWS + self->machines->len ? file : NULL);
+  gtk_drop_down_set_selected (self->list, row);
   self->refreshing = FALSE;
   g_autofree char *name = file != NULL ? g_path_get_basename (file) : g_strdup ("");
   gtk_label_set_label (GTK_LABEL (self->file), name);
@@ -206,7 +224,7 @@ on_choice (GtkDropDown          *list,
     take_none (self);
   else if (row == ROW_INLINE)
     take_over (self);
-  else
+  else if (machine_at (self, row) != NULL)
     take_file (self, machine_at (self, row)->path);
 }
 
@@ -251,6 +269,7 @@ static void
 rhyton_machine_chooser_finalize (GObject *object)
 {
   g_ptr_array_unref (RHYTON_MACHINE_CHOOSER (object)->machines);
+  g_clear_object (&RHYTON_MACHINE_CHOOSER (object)->names);
   G_OBJECT_CLASS (rhyton_machine_chooser_parent_class)->finalize (object);
 }
 
