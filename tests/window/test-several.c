@@ -108,7 +108,8 @@ test_mark_stays_on_the_bed (void **state)
 
   assert_true (rhyton_flat_view_locate (view, rhy_plan_get_numbers (plan)->anchor, &x, &y));
   drag (GTK_WIDGET (view), x, y, 20.0, 10.0);
-  assert_string_equal (start, text_of (f));
+  g_autofree char *after = text_of (f);
+  assert_string_equal (after, start);
   rhyton_flat_view_fit (view);
   assert_true (rhyton_flat_view_locate (view, anchor, &x, &y));
   drag (GTK_WIDGET (view), x, y, 8.0, 0.0);
