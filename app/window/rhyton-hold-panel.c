@@ -30,7 +30,8 @@ struct _RhytonHoldPanel
   GtkDropDown        *mouth;
   GtkCheckButton     *reversed;
   GtkDropDown        *page;
-  GtkWidget          *facts;
+  GtkLabel           *tilt_fact;
+  GtkLabel           *travel_fact;
 
   gboolean            refreshing;
 };
@@ -47,25 +48,27 @@ static const char *const axis_words[] = { "x", "y" };
 static const char *const mouth_words[] = { "plus", "minus" };
 static const char *const page_words[] = { "ink", "turn" };
 
+/* What comes of the choices, below them. */
 static void
 refresh_facts (RhytonHoldPanel *self)
 {
   RhytonPart *part = RHYTON_PART (self);
   RhyPlan *plan = rhyton_document_get_plan (rhyton_part_get_document (part));
 
+  gtk_widget_set_visible (GTK_WIDGET (self->tilt_fact), plan != NULL);
+  gtk_widget_set_visible (GTK_WIDGET (self->travel_fact), plan != NULL);
   if (plan == NULL)
-    {
-      gtk_label_set_label (GTK_LABEL (self->facts), "");
-      return;
-    }
+    return;
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
+  const double spread_mm = n->focus_greatest_mm - n->focus_least_mm;
   g_autofree char *travel = rhyton_panel_format_length (part, n->travel_per_turn_mm);
-  g_autofree char *spread = rhyton_panel_format_length (part, n->focus_greatest_mm - n->focus_least_mm);
-  g_autofree char *diameter = rhyton_panel_format_length (part, n->reference_diameter_mm);
-  g_autofree char *text = g_strdup_printf ("One turn is %s of drawing; the reference diameter is %s. The work is tilted by %.1f\u00b0; "
-                                           "over the ink the focus then differs by %s.",
-                                           travel, diameter, n->tilt_rad * 180.0 / G_PI, spread);
-  gtk_label_set_label (GTK_LABEL (self->facts), text);
+  g_autofree char *spread = rhyton_panel_format_length (part, spread_mm);
+  g_autofree char *differs = spread_mm < 0.005 ? g_strdup ("the whole drawing is in focus")
+                                               : g_strdup_printf ("over the drawing the focus differs by %s", spread);
+  g_autofree char *tilt = g_strdup_printf ("Tilted by %.1f\u00b0: %s.", n->tilt_rad * 180.0 / G_PI, differs);
+  g_autofree char *turn = g_strdup_printf ("One turn is %s of drawing.", travel);
+  gtk_label_set_label (self->tilt_fact, tilt);
+  gtk_label_set_label (self->travel_fact, turn);
 }
 
 static void
@@ -97,6 +100,8 @@ rhyton_hold_panel_job_changed (RhytonPart *part)
   rhyton_measure_entry_set_value (self->travel, data->machine.travel_per_turn_mm > 0.0
                                                   ? data->machine.travel_per_turn_mm : NAN);
   rhyton_measure_entry_set_value (self->tilt_angle, set ? data->hold.tilt_rad * 180.0 / G_PI : NAN);
+  /* In another unit. */
+  refresh_facts (self);
 }
 
 static void
@@ -258,7 +263,8 @@ rhyton_hold_panel_class_init (RhytonHoldPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, mouth);
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, reversed);
   gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, page);
-  gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, facts);
+  gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, tilt_fact);
+  gtk_widget_class_bind_template_child (widget_class, RhytonHoldPanel, travel_fact);
   gtk_widget_class_bind_template_callback (widget_class, on_drive);
   gtk_widget_class_bind_template_callback (widget_class, on_end);
   gtk_widget_class_bind_template_callback (widget_class, on_grip);

@@ -134,7 +134,8 @@ rhyton_machine_chooser_job_changed (RhytonPart *part)
   g_autofree char *name = file != NULL ? g_path_get_basename (file) : g_strdup ("");
   gtk_label_set_label (GTK_LABEL (self->file), name);
   gtk_widget_set_tooltip_text (self->file, file);
-  gtk_widget_set_visible (self->file, file != NULL);
+  /* A machine of the job's own is listed by its file already. */
+  gtk_widget_set_visible (self->file, file != NULL && row < N_ROWS + self->machines->len);
 }
 
 /* Another machine takes the place of all that was said of the one before. */

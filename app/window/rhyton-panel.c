@@ -89,7 +89,13 @@ char *
 rhyton_panel_format_mm (RhytonDocument *document,
                         double          mm)
 {
-  const gboolean inches = document != NULL && rhyton_document_get_inches (document);
+  return rhyton_panel_format_in (document != NULL && rhyton_document_get_inches (document), mm);
+}
+
+char *
+rhyton_panel_format_in (gboolean inches,
+                        double   mm)
+{
   const RhytonUnit unit = inches ? RHYTON_UNIT_INCH : RHYTON_UNIT_MM;
   const double step_mm = inches ? 0.0254 : 0.01;
   g_autofree char *number = rhyton_measure_format (round (mm / step_mm) * step_mm, unit);

@@ -44,5 +44,7 @@ void rhyton_panel_enter_number (RhytonPart         *part,
 char *rhyton_panel_format_length (RhytonPart *part, double mm);
 /** rhyton_panel_format_mm: the same, where there is no part. @document: (nullable) */
 char *rhyton_panel_format_mm (RhytonDocument *document, double mm);
+/** rhyton_panel_format_in: the same in a thread, which must not ask a document. */
+char *rhyton_panel_format_in (gboolean inches, double mm);
 
 G_END_DECLS

@@ -5,10 +5,11 @@
 
 #include <math.h>
 
+#include "rhyton-look.h"
 #include "rhyton-panel.h"
 #include "rhyton-worker.h"
 
-#define HEIGHT_PX 300
+#define HEIGHT_PX 210
 
 struct _RhytonStandView
 {
@@ -18,10 +19,13 @@ struct _RhytonStandView
   GtkWidget       *box;
   GtkWidget       *picture;
   GtkRange        *where;
+  GtkLabel        *facts;
+  GtkLabel        *trouble;
 
   /* Owned */
   RhytonWorker    *worker;
   cairo_surface_t *surface;     /* nullable */
+  gboolean         inches;      /* what it was drawn with */
 };
 
 G_DEFINE_FINAL_TYPE (RhytonStandView, rhyton_stand_view, RHYTON_TYPE_PART)
@@ -31,7 +35,15 @@ typedef struct
   RhyPlan *plan;
   double   where;               /* 0: lowest ink, 1: highest */
   int      width, height, scale;
+  gboolean inches;
+  RhyStandLook look;
 } Order;
+
+typedef struct
+{
+  cairo_surface_t *surface;
+  char            *facts, *trouble;
+} Drawn;
 
 static void
 free_order (gpointer data)
@@ -42,9 +54,13 @@ free_order (gpointer data)
 }
 
 static void
-free_surface (gpointer surface)
+free_drawn (gpointer data)
 {
-  cairo_surface_destroy (surface);
+  Drawn *drawn = data;
+  g_clear_pointer (&drawn->surface, cairo_surface_destroy);
+  g_free (drawn->facts);
+  g_free (drawn->trouble);
+  g_free (drawn);
 }
 
 static RhyWallPoint
@@ -68,9 +84,30 @@ gather (gpointer owner)
   if (plan == NULL || width <= 0 || !gtk_widget_get_mapped (GTK_WIDGET (self)))
     return NULL;
   Order *order = g_new (Order, 1);
-  *order = (Order) { rhy_plan_ref (plan), gtk_range_get_value (self->where) / 100.0, width, HEIGHT_PX,
-                     gtk_widget_get_scale_factor (self->picture) };
+  *order = (Order) { .plan = rhy_plan_ref (plan), .where = gtk_range_get_value (self->where) / 100.0, .width = width,
+                     .height = HEIGHT_PX, .scale = gtk_widget_get_scale_factor (self->picture),
+                     .inches = rhyton_document_get_inches (document) };
+  self->inches = order->inches;
+  RhyColour accent;
+  rhyton_look_colours (self->picture, &order->look.ink, &order->look.paper, &accent);
   return order;
+}
+
+static char *
+say_length (double   mm,
+            gpointer inches)
+{
+  return rhyton_panel_format_in (GPOINTER_TO_INT (inches), mm);
+}
+
+/* As people write it. */
+static char *
+with_signs (char *text)
+{
+  g_autofree char *plain = text;
+  GString *signs = g_string_new (plain);
+  g_string_replace (signs, " degrees", "\u00b0", 0);
+  return g_string_free (signs, FALSE);
 }
 
 /* In a thread. */
@@ -78,14 +115,22 @@ static gpointer
 draw (gpointer      input,
       GCancellable *cancellable)
 {
-  const Order *order = input;
+  Order *order = input;
+  Drawn *drawn = g_new0 (Drawn, 1);
+  const RhyWallPoint place = place_of (order->plan, order->where);
   cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, order->width * order->scale,
                                                          order->height * order->scale);
   cairo_surface_set_device_scale (surface, order->scale, order->scale);
   cairo_t *cr = cairo_create (surface);
-  rhy_stand_draw_side (order->plan, place_of (order->plan, order->where), cr, order->width, order->height);
+  rhy_stand_draw_side (order->plan, place, &order->look, cr, order->width, order->height);
   cairo_destroy (cr);
-  return surface;
+  order->look.say = say_length;
+  order->look.data = GINT_TO_POINTER (order->inches);
+  drawn->surface = surface;
+  drawn->facts = rhy_stand_describe (order->plan, place, &order->look, &drawn->trouble);
+  drawn->facts = with_signs (drawn->facts);
+  drawn->trouble = with_signs (drawn->trouble);
+  return drawn;
 }
 
 static void
@@ -93,10 +138,18 @@ drawn (gpointer owner,
        gpointer result)
 {
   RhytonStandView *self = owner;
+  Drawn *drawn = result;
+  g_autofree char *words = g_strjoin ("\n", drawn->facts, *drawn->trouble != '\0' ? drawn->trouble : NULL, NULL);
 
   g_clear_pointer (&self->surface, cairo_surface_destroy);
-  self->surface = result;
+  self->surface = g_steal_pointer (&drawn->surface);
+  gtk_label_set_label (self->facts, drawn->facts);
+  gtk_label_set_label (self->trouble, drawn->trouble);
+  gtk_widget_set_visible (GTK_WIDGET (self->trouble), *drawn->trouble != '\0');
+  /* For those who do not see the picture. */
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self->picture), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, words, -1);
   gtk_widget_queue_draw (self->picture);
+  free_drawn (drawn);
 }
 
 static const RhytonWorkerClass worker_class = {
@@ -104,7 +157,7 @@ static const RhytonWorkerClass worker_class = {
   .work = draw,
   .done = drawn,
   .free_input = free_order,
-  .free_result = free_surface,
+  .free_result = free_drawn,
 };
 
 static void
@@ -144,7 +197,6 @@ on_where (GtkRange        *range,
   refresh (self);
 }
 
-/* In words for those who do not see the picture. */
 static void
 rhyton_stand_view_plan_changed (RhytonPart *part)
 {
@@ -161,6 +213,24 @@ rhyton_stand_view_plan_changed (RhytonPart *part)
       gtk_accessible_update_property (GTK_ACCESSIBLE (self->picture), GTK_ACCESSIBLE_PROPERTY_LABEL, tilt, -1);
     }
   refresh (self);
+}
+
+/* A new job is drawn once it has a plan; another unit needs none. */
+static void
+rhyton_stand_view_job_changed (RhytonPart *part)
+{
+  RhytonStandView *self = RHYTON_STAND_VIEW (part);
+  if (rhyton_document_get_inches (rhyton_part_get_document (part)) != self->inches)
+    refresh (self);
+}
+
+/* Light and dark. */
+static void
+rhyton_stand_view_css_changed (GtkWidget         *widget,
+                               GtkCssStyleChange *change)
+{
+  GTK_WIDGET_CLASS (rhyton_stand_view_parent_class)->css_changed (widget, change);
+  refresh (RHYTON_STAND_VIEW (widget));
 }
 
 static void
@@ -209,6 +279,8 @@ rhyton_stand_view_class_init (RhytonStandViewClass *klass)
   G_OBJECT_CLASS (klass)->dispose = rhyton_stand_view_dispose;
   G_OBJECT_CLASS (klass)->finalize = rhyton_stand_view_finalize;
   widget_class->map = rhyton_stand_view_map;
+  widget_class->css_changed = rhyton_stand_view_css_changed;
+  RHYTON_PART_CLASS (klass)->job_changed = rhyton_stand_view_job_changed;
   RHYTON_PART_CLASS (klass)->plan_changed = rhyton_stand_view_plan_changed;
 
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
@@ -216,6 +288,8 @@ rhyton_stand_view_class_init (RhytonStandViewClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonStandView, box);
   gtk_widget_class_bind_template_child (widget_class, RhytonStandView, picture);
   gtk_widget_class_bind_template_child (widget_class, RhytonStandView, where);
+  gtk_widget_class_bind_template_child (widget_class, RhytonStandView, facts);
+  gtk_widget_class_bind_template_child (widget_class, RhytonStandView, trouble);
   gtk_widget_class_bind_template_callback (widget_class, on_resize);
   gtk_widget_class_bind_template_callback (widget_class, on_where);
 }

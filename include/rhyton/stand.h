@@ -2,6 +2,7 @@
 #pragma once
 
 #include <rhyton/plan.h>
+#include <rhyton/section.h>
 
 G_BEGIN_DECLS
 
@@ -24,13 +25,41 @@ GBytes *rhy_stand_to_png (RhyPlan *plan, RhyBedPoint head, int width, int height
 typedef struct _cairo cairo_t;
 
 /**
+ * RhyStandLook:
+ * @ink: lines
+ * @paper: what they lie on
+ * @say: (nullable): of lengths; %NULL: mm to a tenth, with a point
+ * @data: for @say
+ */
+typedef struct
+{
+  RhyColour    ink, paper;
+  RhySayLength say;
+  gpointer     data;
+} RhyStandLook;
+
+/**
  * rhy_stand_draw_side:
  * @at: where the beam is on the wall
- * @width, @height: user units of @cr, from (0, 0); letters are 11 high
+ * @look: (nullable): as rhy_stand_to_png() has it
+ * @width, @height: user units of @cr, from (0, 0)
  *
- * Only from the side, with the distances in words below.
+ * Only from the side, and nothing in words.
  */
 RHY_API
-void rhy_stand_draw_side (RhyPlan *plan, RhyWallPoint at, cairo_t *cr, double width, double height);
+void rhy_stand_draw_side (RhyPlan *plan, RhyWallPoint at, const RhyStandLook *look, cairo_t *cr, double width,
+                          double height);
+
+/**
+ * rhy_stand_describe:
+ * @at: where the beam is on the wall
+ * @look: (nullable)
+ * @trouble: (out) (transfer full): of the same, what meets, and what is not known; "": nothing
+ *
+ * Returns: (transfer full): where that is and what is free between head, work and bed there, a line each:
+ *   "Head to jaws: 53.1 mm free"
+ */
+RHY_API
+char *rhy_stand_describe (RhyPlan *plan, RhyWallPoint at, const RhyStandLook *look, char **trouble);
 
 G_END_DECLS

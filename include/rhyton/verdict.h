@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
+#include <rhyton/holding.h>
 #include <rhyton/plan.h>
 
 G_BEGIN_DECLS
@@ -78,6 +79,9 @@ RHY_API
 gsize rhy_verdict_get_n_findings (const RhyVerdict *self);
 RHY_API
 const RhyFinding *rhy_verdict_get_finding (const RhyVerdict *self, gsize i);
+/** rhy_verdict_get_holding: Returns: what was judged of the job's own way of holding, over the whole drawing. */
+RHY_API
+const RhyHolding *rhy_verdict_get_holding (const RhyVerdict *self);
 /** rhy_verdict_to_text: Returns: (transfer full): for a terminal, ending with a newline. */
 RHY_API
 char *rhy_verdict_to_text (const RhyVerdict *self);

@@ -303,6 +303,13 @@ rhy_verdict_get_n_findings (const RhyVerdict *self)
   return self->findings->len;
 }
 
+const RhyHolding *
+rhy_verdict_get_holding (const RhyVerdict *self)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+  return self->holding;
+}
+
 const RhyFinding *
 rhy_verdict_get_finding (const RhyVerdict *self,
                          gsize             i)

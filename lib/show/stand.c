@@ -21,16 +21,10 @@
 
 #define HATCH_MM 4.0
 
-/* Of the side alone: size of its letters, and the lines that it may take to say everything. */
-#define SIDE_TEXT 11.0
-#define SIDE_LINES 6.0
-#define WORST_LINES 2.0
 /* Radius of the ring about where things come nearest, in units of the picture. */
 #define RING 5.0
 
-static const RhyColour paper = { 0.965, 0.957, 0.937, 1 };
-static const RhyColour ink = { 0.20, 0.23, 0.27, 1 };
-static const RhyColour faint = { 0.20, 0.23, 0.27, 0.45 };
+static const RhyStandLook on_paper = { .ink = { 0.20, 0.23, 0.27, 1 }, .paper = { 0.965, 0.957, 0.937, 1 } };
 static const RhyColour glaze = { 0.78, 0.81, 0.85, 1 };
 static const RhyColour metal = { 0.45, 0.49, 0.54, 1 };
 static const RhyColour clay = { 0.70, 0.55, 0.42, 1 };
@@ -48,9 +42,17 @@ typedef struct
   RhyHolding       *all;        /* over the drawing */
   double            cos_t, sin_t, held_z;
   double            tip;        /* nozzle's tip over the axis at the held end; NAN: not known */
+  const RhyStandLook *look;
   cairo_t          *cr;
   double            text_px;
 } Stand;
+
+/* What is told of the machine there; bad: something meets, or is not known. */
+typedef struct
+{
+  char    *text;
+  gboolean bad;
+} Line;
 
 /* ---- pens ---- */
 
@@ -67,32 +69,19 @@ fill_and_line (Stand    *s,
 {
   set_colour (s, c);
   cairo_fill_preserve (s->cr);
-  set_colour (s, ink);
+  set_colour (s, s->look->ink);
   cairo_set_line_width (s->cr, 1.2);
   cairo_stroke (s->cr);
 }
 
-static double
-say (Stand      *s,
-     double      x,
-     double      y,
-     RhyColour   c,
-     const char *format,
-     ...) G_GNUC_PRINTF (5, 6);
-
 /* One line; returns its height. */
 static double
-say (Stand      *s,
-     double      x,
-     double      y,
-     RhyColour   c,
-     const char *format,
-     ...)
+write_line (Stand      *s,
+            double      x,
+            double      y,
+            RhyColour   c,
+            const char *text)
 {
-  va_list args;
-  va_start (args, format);
-  g_autofree char *text = g_strdup_vprintf (format, args);
-  va_end (args);
   PangoLayout *layout = pango_cairo_create_layout (s->cr);
   PangoFontDescription *font = pango_font_description_from_string ("Sans");
   int height = 0;
@@ -335,7 +324,7 @@ draw_bed (Stand      *s,
     return;
   const double y = v->y0 + v->scale * s->d->machine.axis_height_mm;
   const gboolean met = rhy_holding_least (s->here, s->here->bed, -1).distance_mm <= 0.0;
-  set_colour (s, met ? red : ink);
+  set_colour (s, met ? red : s->look->ink);
   cairo_set_line_width (s->cr, 3.0);
   cairo_move_to (s->cr, left, y);
   cairo_line_to (s->cr, right, y);
@@ -468,6 +457,8 @@ draw_side (Stand *s,
   const double dashes[] = { 12, 4, 2, 4 };
   side_point (s, &v, base - 12.0, 0.0, &x0, &y0);
   side_point (s, &v, rim + 12.0, 0.0, &x1, &y1);
+  RhyColour faint = s->look->ink;
+  faint.a *= 0.45;
   set_colour (s, faint);
   cairo_set_line_width (s->cr, 1.0);
   cairo_set_dash (s->cr, dashes, 4, 0.0);
@@ -555,7 +546,7 @@ draw_end (Stand *s,
   fill_and_line (s, glaze);
   /* The front, angle 0, as a tick. */
   const double front = -G_PI_2 + s->at.angle;
-  set_colour (s, ink);
+  set_colour (s, s->look->ink);
   cairo_set_line_width (s->cr, 2.0);
   cairo_move_to (s->cr, axis.x0 + scale * 0.8 * ring.r_mm * cos (front), axis.y0 + scale * 0.8 * ring.r_mm * sin (front));
   cairo_line_to (s->cr, axis.x0 + scale * ring.r_mm * cos (front), axis.y0 + scale * ring.r_mm * sin (front));
@@ -563,7 +554,7 @@ draw_end (Stand *s,
   if (!isnan (s->tip))
     draw_head (s, &level, level.x0);
   cairo_restore (s->cr);
-  say (s, x + 14, y + 10, ink, "From the mouth");
+  write_line (s, x + 14, y + 10, s->look->ink, "From the mouth");
 }
 
 /* ---- the vessel as it stands, zones hatched ---- */
@@ -696,56 +687,102 @@ draw_photo (Stand   *s,
 /* ---- words ---- */
 
 static void
-say_distance (Stand      *s,
-              double      x,
-              double     *y,
-              const char *what,
-              RhyContact  contact)
+clear_line (gpointer line)
 {
-  char number[G_ASCII_DTOSTR_BUF_SIZE];
-  const double d = contact.distance_mm;
-  if (!(d < G_MAXDOUBLE))
-    return;
-  g_ascii_formatd (number, sizeof number, "%.1f", fabs (d));
-  *y += say (s, x, *y, d <= 0.0 ? red : ink, d <= 0.0 ? "%s: meets, by %s mm" : "%s: %s mm free", what, number);
-}
-
-static double
-say_worst (Stand *s,
-           double x,
-           double y)
-{
-  char deep[G_ASCII_DTOSTR_BUF_SIZE], height[G_ASCII_DTOSTR_BUF_SIZE];
-  RhyContact worst;
-  gboolean is_bed;
-  if (!worst_contact (s, &worst, &is_bed))
-    return 0.0;
-  const char *what = worst.body < 0 ? "vessel" : rhy_zone_kind_to_string (s->all->bodies[worst.body].kind);
-  g_ascii_formatd (deep, sizeof deep, "%.1f", -worst.distance_mm);
-  g_ascii_formatd (height, sizeof height, "%.1f", worst.height_mm);
-  const double line = say (s, x, y, red, "Over the drawing: %s meets %s,", is_bed ? "bed" : "head", what);
-  return line + say (s, x, y + line, red, "by %s mm at height %s mm", deep, height);
+  g_free (((Line *) line)->text);
 }
 
 static void
-say_all (Stand  *s,
-         double  x,
-         double  y)
+add_line (GArray     *lines,
+          gboolean    bad,
+          const char *format,
+          ...) G_GNUC_PRINTF (3, 4);
+
+static void
+add_line (GArray     *lines,
+          gboolean    bad,
+          const char *format,
+          ...)
+{
+  va_list args;
+  va_start (args, format);
+  const Line line = { g_strdup_vprintf (format, args), bad };
+  va_end (args);
+  g_array_append_val (lines, line);
+}
+
+static char *
+say_length (const Stand *s,
+            double       mm)
+{
+  char number[G_ASCII_DTOSTR_BUF_SIZE];
+  if (s->look->say != NULL)
+    return s->look->say (mm, s->look->data);
+  return g_strconcat (g_ascii_formatd (number, sizeof number, "%.1f", mm), " mm", NULL);
+}
+
+static void
+add_distance (Stand      *s,
+              GArray     *lines,
+              const char *what,
+              RhyContact  contact)
+{
+  const double d = contact.distance_mm;
+  if (!(d < G_MAXDOUBLE))
+    return;
+  g_autofree char *distance = say_length (s, fabs (d));
+  add_line (lines, d <= 0.0, d <= 0.0 ? "%s: meets, by %s" : "%s: %s free", what, distance);
+}
+
+static void
+add_worst (Stand  *s,
+           GArray *lines)
+{
+  RhyContact worst;
+  gboolean is_bed;
+  if (!worst_contact (s, &worst, &is_bed))
+    return;
+  const char *what = worst.body < 0 ? "vessel" : rhy_zone_kind_to_string (s->all->bodies[worst.body].kind);
+  g_autofree char *deep = say_length (s, -worst.distance_mm);
+  g_autofree char *height = say_length (s, worst.height_mm);
+  add_line (lines, TRUE, "Over the drawing: %s meets %s,", is_bed ? "bed" : "head", what);
+  add_line (lines, TRUE, "by %s at height %s", deep, height);
+}
+
+static GArray *
+lines_of (Stand *s)
 {
   char a[G_ASCII_DTOSTR_BUF_SIZE], b[G_ASCII_DTOSTR_BUF_SIZE];
   const RhyHolding *h = s->here;
-  y += say (s, x, y, ink, "Height %s mm, %s degrees on top", g_ascii_formatd (a, sizeof a, "%.1f", rhy_wall_at (s->wall, s->at.s).z_mm),
-            g_ascii_formatd (b, sizeof b, "%.1f", degrees (s->at.angle)));
-  say_distance (s, x, &y, "Head to vessel", h->head[0]);
-  say_distance (s, x, &y, "Head to handle", rhy_holding_least (h, h->head, RHY_ZONE_HANDLE));
-  say_distance (s, x, &y, "Head to jaws", rhy_holding_least (h, h->head, RHY_ZONE_JAWS));
-  say_distance (s, x, &y, "Work to bed", rhy_holding_least (h, h->bed, -1));
-  y += say_worst (s, x, y);
+  GArray *lines = g_array_new (FALSE, FALSE, sizeof (Line));
+  g_array_set_clear_func (lines, clear_line);
+  g_autofree char *height = say_length (s, rhy_wall_at (s->wall, s->at.s).z_mm);
+  add_line (lines, FALSE, "Height %s, %s degrees on top", height, g_ascii_formatd (b, sizeof b, "%.1f", degrees (s->at.angle)));
+  add_distance (s, lines, "Head to vessel", h->head[0]);
+  add_distance (s, lines, "Head to handle", rhy_holding_least (h, h->head, RHY_ZONE_HANDLE));
+  add_distance (s, lines, "Head to jaws", rhy_holding_least (h, h->head, RHY_ZONE_JAWS));
+  add_distance (s, lines, "Work to bed", rhy_holding_least (h, h->bed, -1));
+  add_worst (s, lines);
   if (s->all->is_limited && s->all->turn_low_rad <= s->all->turn_high_rad)
-    y += say (s, x, y, ink, "May be on top: %s to %s degrees", g_ascii_formatd (a, sizeof a, "%.0f", degrees (s->all->turn_low_rad)),
+    add_line (lines, FALSE, "May be on top: %s to %s degrees",
+              g_ascii_formatd (a, sizeof a, "%.0f", degrees (s->all->turn_low_rad)),
               g_ascii_formatd (b, sizeof b, "%.0f", degrees (s->all->turn_high_rad)));
   if (isnan (s->tip))
-    say (s, x, y, red, "The machine does not give its head.");
+    add_line (lines, TRUE, "The machine does not give its head.");
+  return lines;
+}
+
+static void
+write_all (Stand  *s,
+           double  x,
+           double  y)
+{
+  g_autoptr (GArray) lines = lines_of (s);
+  for (guint i = 0; i < lines->len; i++)
+    {
+      const Line *line = &g_array_index (lines, Line, i);
+      y += write_line (s, x, y, line->bad ? red : s->look->ink, line->text);
+    }
 }
 
 static cairo_status_t
@@ -793,31 +830,83 @@ find_frame (Stand *s)
                                   : NAN;
 }
 
+static void
+begin (Stand              *s,
+       RhyPlan            *plan,
+       const RhyStandLook *look)
+{
+  *s = (Stand) { .plan = plan, .d = rhy_job_get_data (rhy_plan_get_job (plan)), .wall = rhy_plan_get_wall (plan),
+                 .look = look != NULL ? look : &on_paper };
+}
+
+/* Once it is known where. */
+static void
+hold (Stand *s)
+{
+  s->here = rhy_plan_hold_at (s->plan, s->at);
+  s->all = rhy_plan_hold (s->plan, rhy_job_way (rhy_plan_get_job (s->plan)), NULL);
+  find_frame (s);
+}
+
+static void
+end (Stand *s)
+{
+  g_clear_pointer (&s->here, rhy_holding_free);
+  g_clear_pointer (&s->all, rhy_holding_free);
+}
+
 void
-rhy_stand_draw_side (RhyPlan     *plan,
-                     RhyWallPoint at,
-                     cairo_t     *cr,
-                     double       width,
-                     double       height)
+rhy_stand_draw_side (RhyPlan            *plan,
+                     RhyWallPoint        at,
+                     const RhyStandLook *look,
+                     cairo_t            *cr,
+                     double              width,
+                     double              height)
 {
   g_return_if_fail (plan != NULL && cr != NULL);
 
-  Stand s = { .plan = plan, .d = rhy_job_get_data (rhy_plan_get_job (plan)), .wall = rhy_plan_get_wall (plan),
-              .at = at, .cr = cr, .text_px = SIDE_TEXT };
-  g_autoptr (RhyHolding) here = rhy_plan_hold_at (plan, s.at);
-  g_autoptr (RhyHolding) all = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)), NULL);
-  s.here = here;
-  s.all = all;
-  find_frame (&s);
-  RhyContact worst;
-  gboolean is_bed;
-  const double lines = SIDE_LINES + (worst_contact (&s, &worst, &is_bed) ? WORST_LINES : 0.0);
-  const double words = lines * 1.35 * SIDE_TEXT + 12.0;
-  set_colour (&s, paper);
+  Stand s;
+  begin (&s, plan, look);
+  s.at = at;
+  s.cr = cr;
+  hold (&s);
+  set_colour (&s, s.look->paper);
   cairo_rectangle (cr, 0.0, 0.0, width, height);
   cairo_fill (cr);
-  draw_side (&s, 0.0, 0.0, width, MAX (height - words, 40.0));
-  say_all (&s, 10.0, height - words + 4.0);
+  draw_side (&s, 0.0, 0.0, width, height);
+  end (&s);
+}
+
+static char *
+join (GArray  *lines,
+      gboolean bad)
+{
+  GString *text = g_string_new (NULL);
+  for (guint i = 0; i < lines->len; i++)
+    {
+      const Line *line = &g_array_index (lines, Line, i);
+      if (line->bad == bad)
+        g_string_append_printf (text, "%s%s", text->len > 0 ? "\n" : "", line->text);
+    }
+  return g_string_free (text, FALSE);
+}
+
+char *
+rhy_stand_describe (RhyPlan            *plan,
+                    RhyWallPoint        at,
+                    const RhyStandLook *look,
+                    char              **trouble)
+{
+  g_return_val_if_fail (plan != NULL && trouble != NULL, NULL);
+
+  Stand s;
+  begin (&s, plan, look);
+  s.at = at;
+  hold (&s);
+  g_autoptr (GArray) lines = lines_of (&s);
+  end (&s);
+  *trouble = join (lines, TRUE);
+  return join (lines, FALSE);
 }
 
 GBytes *
@@ -834,32 +923,30 @@ rhy_stand_to_png (RhyPlan    *plan,
       g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "picture of %d x %d pixels: each side must be from 320 to 8192", width, height);
       return NULL;
     }
-  Stand s = { .plan = plan, .d = rhy_job_get_data (rhy_plan_get_job (plan)), .wall = rhy_plan_get_wall (plan),
-              .text_px = MAX (11.0, height / 58.0) };
+  Stand s;
+  begin (&s, plan, NULL);
+  s.text_px = MAX (11.0, height / 58.0);
   if (!find_wall_point (&s, head, error))
     return NULL;
-  g_autoptr (RhyHolding) here = rhy_plan_hold_at (plan, s.at);
-  g_autoptr (RhyHolding) all = rhy_plan_hold (plan, rhy_job_way (rhy_plan_get_job (plan)), NULL);
-  s.here = here;
-  s.all = all;
-  find_frame (&s);
+  hold (&s);
 
   cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, width, height);
   g_autoptr (GByteArray) png = g_byte_array_new ();
   s.cr = cairo_create (surface);
-  set_colour (&s, paper);
+  set_colour (&s, s.look->paper);
   cairo_paint (s.cr);
   const double middle = floor (0.5 * height);
   draw_side (&s, 0, 0, width, middle);
   draw_end (&s, 0, middle, floor (0.5 * width), height - middle);
   gboolean done = draw_photo (&s, floor (0.5 * width), middle, width - floor (0.5 * width), height - middle, error);
-  say (&s, 14, 10, ink, "From the side, base left, mouth right");
-  say_all (&s, 14, 18 + 1.6 * s.text_px);
+  write_line (&s, 14, 10, s.look->ink, "From the side, base left, mouth right");
+  write_all (&s, 14, 18 + 1.6 * s.text_px);
   cairo_status_t status = cairo_status (s.cr);
   if (status == CAIRO_STATUS_SUCCESS)
     status = cairo_surface_write_to_png_stream (surface, gather, png);
   cairo_destroy (s.cr);
   cairo_surface_destroy (surface);
+  end (&s);
   if (done && status != CAIRO_STATUS_SUCCESS)
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "picture: %s", cairo_status_to_string (status));

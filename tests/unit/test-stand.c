@@ -82,9 +82,9 @@ test_what_meets_is_red (void **state)
 static Count
 side_colours (RhyPlan *plan, RhyWallPoint at)
 {
-  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, 280, 300);
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, 280, 210);
   cairo_t *cr = cairo_create (surface);
-  rhy_stand_draw_side (plan, at, cr, 280.0, 300.0);
+  rhy_stand_draw_side (plan, at, NULL, cr, 280.0, 210.0);
   cairo_destroy (cr);
   const Count n = count (surface);
   cairo_surface_destroy (surface);
@@ -106,18 +106,18 @@ test_the_side_alone (void **state)
 
 typedef struct { int top, tip, width; } Extent;
 
-/* The topmost row with red in it (-1: none), the nozzle's lowest and how wide the head's body is; words below left out. */
+/* The topmost row with red in it (-1: none), the nozzle's lowest and how wide the head's body is. */
 static Extent
 side_extent (RhyPlan *plan)
 {
   const RhyWallPoint at = { rhy_plan_get_numbers (plan)->anchor.s, 0.0 };
-  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, 600, 700);
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_RGB24, 600, 600);
   cairo_t *cr = cairo_create (surface);
   Extent e = { -1, -1, 0 };
-  rhy_stand_draw_side (plan, at, cr, 600.0, 700.0);
+  rhy_stand_draw_side (plan, at, NULL, cr, 600.0, 600.0);
   cairo_destroy (cr);
   cairo_surface_flush (surface);
-  for (int y = 0; y < 560; y++)
+  for (int y = 0; y < 600; y++)
     {
       const guint8 *row = cairo_image_surface_get_data (surface) + y * cairo_image_surface_get_stride (surface);
       int blue = 0;
@@ -151,6 +151,32 @@ test_worst_place_is_ringed (void **state)
   assert_near (meets.tip - meets.top, (60.0 - 38.0) * scale + 6.0, 3.0);
 }
 
+static char *
+say_metres (double mm, gpointer data)
+{
+  return g_strdup_printf ("%.3f %s", mm / 1000.0, (const char *) data);
+}
+
+/* The distances are those of the drawing above: 8 over the wall at the front; at 175 degrees the handle, 60 out, is
+ * 22 higher than the tip at 38. */
+static void
+test_in_words (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = good_plan (MUG, block (20, 20));
+  const double s = rhy_plan_get_numbers (plan)->anchor.s;
+  g_autofree char *trouble = NULL;
+  g_autofree char *front = rhy_stand_describe (plan, (RhyWallPoint) { s, 0.0 }, NULL, &trouble);
+  assert_non_null (strstr (front, "0.0 degrees on top\n"));
+  assert_non_null (strstr (front, "Head to vessel: 8.0 mm free"));
+  assert_string_equal (trouble, "");
+  g_clear_pointer (&trouble, g_free);
+  const RhyStandLook look = { .say = say_metres, .data = "m" };
+  g_autofree char *behind = rhy_stand_describe (plan, (RhyWallPoint) { s, 175.0 / 180.0 * G_PI }, &look, &trouble);
+  assert_null (strstr (behind, "handle"));
+  assert_non_null (strstr (trouble, "Head to handle: meets, by 0.022 m"));
+}
+
 static void
 test_refusals (void **state)
 {
@@ -180,6 +206,7 @@ main (void)
     cmocka_unit_test (test_what_meets_is_red),
     cmocka_unit_test (test_the_side_alone),
     cmocka_unit_test (test_worst_place_is_ringed),
+    cmocka_unit_test (test_in_words),
     cmocka_unit_test (test_refusals),
     cmocka_unit_test (test_no_machine),
   };

@@ -80,8 +80,8 @@ static gboolean
 shows (Fixture    *f,
        const char *label)
 {
-  GtkWidget *entry = GTK_WIDGET (field (f, label));
-  return gtk_widget_get_visible (gtk_widget_get_parent (entry));
+  GtkWidget *row = gtk_widget_get_parent (GTK_WIDGET (field (f, label)));
+  return gtk_widget_get_visible (gtk_widget_get_parent (row));
 }
 
 /* Pins are no matter where there is a chuck. */
@@ -224,12 +224,33 @@ test_zone_is_dragged (void **state)
 }
 
 static void
-seek_facts (GtkWidget *widget,
-            gpointer   data)
+seek_fact (GtkWidget *widget,
+           gpointer   data)
 {
-  const char **text = data;
-  if (GTK_IS_LABEL (widget) && g_str_has_prefix (gtk_label_get_label (GTK_LABEL (widget)), "One turn is"))
-    *text = gtk_label_get_label (GTK_LABEL (widget));
+  const char **search = data;
+  if (GTK_IS_LABEL (widget) && gtk_widget_get_mapped (widget)
+      && g_str_has_prefix (gtk_label_get_label (GTK_LABEL (widget)), search[0]))
+    search[1] = gtk_label_get_label (GTK_LABEL (widget));
+}
+
+/* Returns: the line on the screen that begins so. */
+static const char *
+fact (Fixture    *f,
+      const char *beginning)
+{
+  const char *search[2] = { beginning, NULL };
+  gui_each (GTK_WIDGET (f->window), seek_fact, search);
+  return search[1];
+}
+
+static void
+show_machine (Fixture *f)
+{
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("hold"));
+  gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_TOGGLE_BUTTON,
+                                                                 "Figures of the machine")), TRUE);
+  gui_frame (GTK_WIDGET (f->window));
+  settle (f);
 }
 
 /* pi * 80 = 251.327: what one turn is, where the machine's software turns a diameter into travel. */
@@ -237,17 +258,44 @@ static void
 test_facts_follow_the_diameter (void **state)
 {
   Fixture *f = *state;
-  const char *text = NULL;
   open_demo (f);
   g_autofree char *start = text_of (f);
+  show_machine (f);
   rhyton_measure_entry_enter (field (f, "Travel per turn"), "");
+  settle (f);
+  /* Beside its empty field: 49.19 of height about 84 end 24.5 higher, where 62 + 26 * 108.5 / 150 = 80.8. */
+  assert_non_null (fact (f, "In use: 80.8"));
   rhyton_measure_entry_enter (field (f, "Reference diameter"), "80");
   settle (f);
-  gui_each (GTK_WIDGET (f->window), seek_facts, &text);
-  assert_non_null (text);
-  assert_non_null (strstr (text, "251.3"));
-  assert_non_null (strstr (text, "reference diameter is 80"));
+  assert_non_null (fact (f, "One turn is 251.33"));
+  assert_null (fact (f, "In use: 80.8"));
   expect_back (f, start);
+}
+
+/* A cylinder of radius 30, its nozzle 8 over it, the axis 80 over the bed: 50 free below; the tip has to be
+ * 80 + 30 + 8 = 118 high, and where it comes only to 100, 18 are missing. Of an axis only 25 high, 5 and the margin
+ * of 1 are. */
+static void
+test_facts_say_what_is_missing (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *crest = demo ("crest.svg");
+  g_autofree char *text = g_strdup_printf (
+    "[Job]\nFormat=1\n[Vessel]\nHeights=0;100\nDiameters=60;60\n[Artwork]\nFile=%s\nWidth=20\nAt=50\n[Hold]\nDrive=chuck\n"
+    "[Machine]\nTravelPerTurn=360\nAxisHeight=80\nWorkingDistance=8\nNozzleRadius=4\nHeadHalfWidth=25\nHeadHeight=35\n"
+    "JawDepth=0\nJawStand=0\nNozzleTop=100\n", crest);
+  g_autofree char *path = g_build_filename (f->folder, "can.rhyton", NULL);
+  assert_true (g_file_set_contents (path, text, -1, NULL));
+  open_job (f, path);
+  show_machine (f);
+  assert_non_null (fact (f, "The work keeps 50\u202fmm from the bed"));
+  assert_non_null (fact (f, "Riser under the head's frame: 18\u202fmm"));
+  assert_non_null (fact (f, "The head keeps 8\u202fmm from everything"));
+  rhyton_measure_entry_enter (field (f, "Axis above the bed"), "25");
+  rhyton_measure_entry_enter (field (f, "Nozzle at its highest"), "120");
+  settle (f);
+  assert_non_null (fact (f, "The work meets the bed: prop the rotary up by 6\u202fmm"));
+  assert_non_null (fact (f, "High enough: no riser"));
 }
 
 static gboolean
@@ -294,6 +342,43 @@ test_head_follows_the_slider (void **state)
   assert_true (columns[0] >= 0 && columns[1] > columns[0] + 10);
 }
 
+/* The demo's nozzle is 8 mm, 0.315 in, from the work: said in the unit that is chosen, to those who see
+ * the picture and those who do not; and light lines on a dark ground where the theme is so. */
+static void
+test_holding_is_told_in_words_and_in_the_theme (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("hold"));
+  gui_frame (GTK_WIDGET (f->window));
+  RhytonStandView *view = find (f, RHYTON_TYPE_STAND_VIEW);
+  assert_true (gui_until (is_drawn, view, 20.0));
+  assert_non_null (strstr (fact (f, "Height 84"), "Head to vessel: 8\u202fmm free"));
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "inches", g_variant_new_boolean (TRUE));
+  assert_true (gui_until (is_drawn, view, 20.0));
+  const char *words = fact (f, "Height 3.307");
+  assert_non_null (strstr (words, "Head to vessel: 0.315\u202fin free"));
+  GtkWidget *picture = gui_labelled (GTK_WIDGET (view), GTK_TYPE_DRAWING_AREA,
+                                     "The held work from the side, tilted 5.0\u00b0, with the head over it");
+  assert_non_null (picture);
+  g_autofree char *differs = gtk_test_accessible_check_property (GTK_ACCESSIBLE (picture), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION,
+                                                                 words);
+  assert_null (differs);
+
+  for (int dark = 0; dark < 2; dark++)
+    {
+      g_object_set (gtk_settings_get_default (), "gtk-application-prefer-dark-theme", dark == 1, NULL);
+      gui_frame (GTK_WIDGET (f->window));
+      assert_true (gui_until (is_drawn, view, 20.0));
+      cairo_surface_t *drawn = rhyton_stand_view_get_picture (view);
+      cairo_surface_flush (drawn);
+      const guint8 *corner = cairo_image_surface_get_data (drawn);
+      assert_true (dark == 1 ? corner[1] < 80 : corner[1] > 200);
+    }
+  g_object_set (gtk_settings_get_default (), "gtk-application-prefer-dark-theme", FALSE, NULL);
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "inches", g_variant_new_boolean (FALSE));
+}
+
 int
 main (void)
 {
@@ -306,6 +391,8 @@ main (void)
     with (test_zone_is_dragged),
     with (test_head_follows_the_slider),
     with (test_facts_follow_the_diameter),
+    with (test_facts_say_what_is_missing),
+    with (test_holding_is_told_in_words_and_in_the_theme),
   };
   return fixture_run (tests);
 }

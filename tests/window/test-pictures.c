@@ -3,8 +3,12 @@
 
 #include <string.h>
 
-/* A picture of every step and view in every look, to be looked at: into the folder that
- * RHYTON_PICTURES names. What can be told without eyes is asked here: nothing in a
+#include "rhyton-comparison.h"
+#include "rhyton-stand-view.h"
+#include "rhyton-thumbnail.h"
+
+/* A picture of every step and view in every look, and of every panel from top to bottom, to be looked at: into the
+ * folder that RHYTON_PICTURES names. What can be told without eyes is asked here: nothing in a
  * panel reaches over its edge, and no picture is bare. */
 
 static const struct { const char *name; const char *theme; gboolean dark; } looks[] = {
@@ -24,6 +28,26 @@ has_size (gpointer data)
 }
 
 static void
+look_for_work (GtkWidget *widget,
+               gpointer   busy)
+{
+  if (!gtk_widget_get_mapped (widget))
+    return;
+  if ((RHYTON_IS_COMPARISON (widget) && rhyton_comparison_is_busy (RHYTON_COMPARISON (widget)))
+      || (RHYTON_IS_STAND_VIEW (widget) && rhyton_stand_view_is_busy (RHYTON_STAND_VIEW (widget)))
+      || (RHYTON_IS_THUMBNAIL (widget) && rhyton_thumbnail_is_busy (RHYTON_THUMBNAIL (widget))))
+    *(gboolean *) busy = TRUE;
+}
+
+static gboolean
+is_worked_out (gpointer window)
+{
+  gboolean busy = FALSE;
+  gui_each (window, look_for_work, &busy);
+  return !busy;
+}
+
+static void
 calm (Fixture *f)
 {
   for (int i = 0; i < 3; i++)
@@ -31,6 +55,8 @@ calm (Fixture *f)
       settle (f);
       gui_frame (GTK_WIDGET (f->window));
     }
+  assert_true (gui_until (is_worked_out, f->window, 30.0));
+  gui_frame (GTK_WIDGET (f->window));
 }
 
 typedef struct
@@ -83,25 +109,56 @@ is_not_bare (cairo_surface_t *picture)
   assert_true (g_hash_table_size (colours) > 60);
 }
 
+static void
+keep (cairo_surface_t *picture,
+      const char      *name)
+{
+  const char *folder = g_getenv ("RHYTON_PICTURES");
+  if (folder == NULL)
+    return;
+  g_autofree char *file = g_strconcat (name, ".png", NULL);
+  g_autofree char *path = g_build_filename (folder, file, NULL);
+  assert_int_equal (cairo_surface_write_to_png (picture, path), CAIRO_STATUS_SUCCESS);
+}
+
+static GtkWidget *
+panels_of (Fixture *f)
+{
+  GtkWidget *panels = NULL;
+  gui_each (GTK_WIDGET (f->window), find_panels, &panels);
+  assert_non_null (panels);
+  return panels;
+}
+
+/* All of it, also what is scrolled away. */
+static void
+take_panel (Fixture    *f,
+            const char *name)
+{
+  GtkWidget *panel = gtk_stack_get_visible_child (GTK_STACK (panels_of (f)));
+  cairo_surface_t *picture = gui_picture (panel);
+  cairo_t *cr = cairo_create (picture);
+  GdkRGBA ground;
+  assert_true (gtk_style_context_lookup_color (gtk_widget_get_style_context (panel), "theme_base_color", &ground));
+  cairo_set_operator (cr, CAIRO_OPERATOR_DEST_OVER);
+  gdk_cairo_set_source_rgba (cr, &ground);
+  cairo_paint (cr);
+  cairo_destroy (cr);
+  keep (picture, name);
+  cairo_surface_destroy (picture);
+}
+
 static guint
 take (Fixture    *f,
       const char *name)
 {
-  const char *folder = g_getenv ("RHYTON_PICTURES");
   calm (f);
   cairo_surface_t *picture = gui_picture (GTK_WIDGET (f->window));
   is_not_bare (picture);
-  if (folder != NULL)
-    {
-      g_autofree char *file = g_strconcat (name, ".png", NULL);
-      g_autofree char *path = g_build_filename (folder, file, NULL);
-      assert_int_equal (cairo_surface_write_to_png (picture, path), CAIRO_STATUS_SUCCESS);
-    }
+  keep (picture, name);
   cairo_surface_destroy (picture);
 
-  GtkWidget *panels = NULL;
-  gui_each (GTK_WIDGET (f->window), find_panels, &panels);
-  assert_non_null (panels);
+  GtkWidget *panels = panels_of (f);
   Cut cut = { gtk_widget_get_parent (gtk_widget_get_parent (panels)), (char *) name, 0 };
   gui_each (gtk_stack_get_visible_child (GTK_STACK (panels)), measure, &cut);
   return cut.n_cut;
@@ -116,6 +173,16 @@ show (Fixture    *f,
 }
 
 static void
+unfold (GtkWidget *widget,
+        gpointer   data)
+{
+  GtkWidget *parent = gtk_widget_get_parent (widget);
+  if (GTK_IS_TOGGLE_BUTTON (widget) && !GTK_IS_MENU_BUTTON (parent) && !GTK_IS_DROP_DOWN (parent)
+      && GTK_IS_BOX (gtk_button_get_child (GTK_BUTTON (widget))))
+    gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (widget), TRUE);
+}
+
+static void
 test_every_step_and_view (void **state)
 {
   Fixture *f = *state;
@@ -125,6 +192,7 @@ test_every_step_and_view (void **state)
   if (g_getenv ("RHYTON_PICTURES") != NULL)
     assert_int_equal (g_mkdir_with_parents (g_getenv ("RHYTON_PICTURES"), 0755), 0);
   open_demo (f);
+  gui_each (panels_of (f), unfold, NULL);
   for (gsize size = 0; size < G_N_ELEMENTS (sizes); size++)
     {
       gtk_window_set_default_size (GTK_WINDOW (f->window), sizes[size].width, sizes[size].height);
@@ -138,6 +206,9 @@ test_every_step_and_view (void **state)
                                                        looks[look].name, i + 1, steps[i]);
               show (f, "step", steps[i]);
               n_cut += take (f, name);
+              g_autofree char *whole = g_strdup_printf ("panel-%s-%" G_GSIZE_FORMAT "-%s", looks[look].name, i + 1, steps[i]);
+              if (size == 0)
+                take_panel (f, whole);
             }
           for (gsize i = 1; i < G_N_ELEMENTS (views); i++)
             {
