@@ -4,6 +4,7 @@
 #include "rhyton-artwork-list.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "rhyton-artworks.h"
 #include "rhyton-panel.h"
@@ -20,8 +21,6 @@ struct _RhytonArtworkList
   GtkWidget  *name;
   GtkWidget  *complaint;
 
-  /* Owned */
-  char       *shown;            /* what the rows say: they are made again only when that changes */
   gboolean    refreshing;
 };
 
@@ -46,18 +45,13 @@ place_of (RhytonPart          *part,
   return g_strdup_printf ("%s up, %.0f\u00b0 around", up, angle);
 }
 
+/* A title, and below it where it lies. */
 static void
-append_row (RhytonArtworkList   *self,
-            const RhyJobArtwork *artwork,
-            gboolean             is_mark)
+append_row (RhytonArtworkList *self)
 {
-  g_autofree char *title = rhyton_artworks_title (artwork);
-  g_autofree char *where = place_of (RHYTON_PART (self), artwork);
-  g_autofree char *caption = g_strconcat (where, is_mark ? ": the mark" : "", NULL);
-  g_autofree char *label = g_strdup_printf ("%s, %s", title, caption);
   GtkWidget *row = gtk_list_box_row_new ();
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 2);
-  GtkWidget *texts[] = { gtk_label_new (title), gtk_label_new (caption) };
+  GtkWidget *texts[] = { gtk_label_new (NULL), gtk_label_new (NULL) };
 
   for (gsize i = 0; i < G_N_ELEMENTS (texts); i++)
     {
@@ -68,39 +62,45 @@ append_row (RhytonArtworkList   *self,
   gtk_widget_add_css_class (texts[1], "caption");
   gtk_widget_add_css_class (texts[1], "dim-label");
   gtk_list_box_row_set_child (GTK_LIST_BOX_ROW (row), box);
-  gtk_accessible_update_property (GTK_ACCESSIBLE (row), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
   gtk_list_box_append (self->list, row);
 }
 
-static char *
-describe (RhytonArtworkList *self,
-          const RhyJobData  *data)
+static void
+tell_row (RhytonArtworkList   *self,
+          GtkListBoxRow       *row,
+          const RhyJobArtwork *artwork,
+          gboolean             is_mark)
 {
-  GString *text = g_string_new (NULL);
-  for (gsize i = 0; i < data->n_artworks; i++)
-    {
-      g_autofree char *title = rhyton_artworks_title (&data->artworks[i]);
-      g_autofree char *place = place_of (RHYTON_PART (self), &data->artworks[i]);
-      g_string_append_printf (text, "%s\n%s\n", title, place);
-    }
-  return g_string_free (text, FALSE);
+  GtkWidget *first = gtk_widget_get_first_child (gtk_list_box_row_get_child (row));
+  GtkLabel *caption = GTK_LABEL (gtk_widget_get_next_sibling (first));
+  g_autofree char *title = rhyton_artworks_title (artwork);
+  g_autofree char *where = place_of (RHYTON_PART (self), artwork);
+  g_autofree char *text = g_strconcat (where, is_mark ? ": the mark" : "", NULL);
+
+  if (strcmp (gtk_label_get_label (GTK_LABEL (first)), title) == 0 && strcmp (gtk_label_get_label (caption), text) == 0)
+    return;
+  g_autofree char *name = g_strdup_printf ("%s, %s", title, text);
+  gtk_label_set_label (GTK_LABEL (first), title);
+  gtk_label_set_label (caption, text);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (row), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
 }
 
+/* A row stays as long as there is an artwork for it: while one is dragged only its words change. */
 static void
 refresh_rows (RhytonArtworkList *self,
               const RhyJobData  *data)
 {
-  g_autofree char *now = describe (self, data);
+  const gsize n = data->n_artworks > 1 ? data->n_artworks : 0;
   GtkListBoxRow *row;
 
-  if (g_strcmp0 (now, self->shown) == 0)
-    return;
-  g_free (self->shown);
-  self->shown = g_steal_pointer (&now);
-  while ((row = gtk_list_box_get_row_at_index (self->list, 0)) != NULL)
+  for (gsize i = 0; i < n; i++)
+    {
+      if (gtk_list_box_get_row_at_index (self->list, (int) i) == NULL)
+        append_row (self);
+      tell_row (self, gtk_list_box_get_row_at_index (self->list, (int) i), &data->artworks[i], i == 0);
+    }
+  while ((row = gtk_list_box_get_row_at_index (self->list, (int) n)) != NULL)
     gtk_list_box_remove (self->list, GTK_WIDGET (row));
-  for (gsize i = 0; i < data->n_artworks; i++)
-    append_row (self, &data->artworks[i], i == 0 && data->n_artworks > 1);
 }
 
 static void
@@ -114,7 +114,8 @@ rhyton_artwork_list_changed (RhytonPart *part)
 
   self->refreshing = TRUE;
   refresh_rows (self, data);
-  gtk_list_box_select_row (self->list, gtk_list_box_get_row_at_index (self->list, (int) rhyton_document_get_selected (document)));
+  gtk_list_box_select_row (self->list, several ? gtk_list_box_get_row_at_index (self->list, (int) rhyton_document_get_selected (document))
+                                               : NULL);
   self->refreshing = FALSE;
   gtk_widget_set_visible (GTK_WIDGET (self->list), several);
   gtk_widget_set_visible (self->name_row, several);
@@ -186,20 +187,11 @@ rhyton_artwork_list_dispose (GObject *object)
 }
 
 static void
-rhyton_artwork_list_finalize (GObject *object)
-{
-  g_free (RHYTON_ARTWORK_LIST (object)->shown);
-  G_OBJECT_CLASS (rhyton_artwork_list_parent_class)->finalize (object);
-}
-
-static void
 rhyton_artwork_list_class_init (RhytonArtworkListClass *klass)
 {
-  GObjectClass *object_class = G_OBJECT_CLASS (klass);
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
 
-  object_class->dispose = rhyton_artwork_list_dispose;
-  object_class->finalize = rhyton_artwork_list_finalize;
+  G_OBJECT_CLASS (klass)->dispose = rhyton_artwork_list_dispose;
   RHYTON_PART_CLASS (klass)->job_changed = rhyton_artwork_list_changed;
 
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);

@@ -18,6 +18,9 @@ struct _RhytonCheckPanel
   GtkWidget  *nothing;
   GtkWidget  *names;
   GtkWidget  *numbers;
+
+  /* Owned */
+  char       *shown;            /* what the rows say and do: they are made again only when that changes */
 };
 
 enum { SHOW_PLACE, N_SIGNALS };
@@ -108,8 +111,27 @@ make_row (RhytonCheckPanel *self,
   return row;
 }
 
+static char *
+describe (const RhyVerdict *verdict,
+          const char       *trouble)
+{
+  GString *text = g_string_new (trouble);
+
+  for (gsize i = 0; verdict != NULL && i < rhy_verdict_get_n_findings (verdict); i++)
+    {
+      const RhyFinding *finding = rhy_verdict_get_finding (verdict, i);
+      g_string_append_printf (text, "\n%d %s", finding->level, finding->message);
+      for (gsize k = 0; finding->remedy != NULL && k < finding->remedy->n_edits; k++)
+        {
+          const RhyRemedyEdit *edit = &finding->remedy->edits[k];
+          g_string_append_printf (text, "\n[%s] %s=%s", edit->group, edit->key, edit->value != NULL ? edit->value : "");
+        }
+    }
+  return g_string_free (text, FALSE);
+}
+
 static void
-refresh_findings (RhytonCheckPanel *self)
+make_rows (RhytonCheckPanel *self)
 {
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
   const RhyVerdict *verdict = rhyton_document_get_verdict (document);
@@ -126,6 +148,24 @@ refresh_findings (RhytonCheckPanel *self)
       const RhyFinding *finding = rhy_verdict_get_finding (verdict, i);
       g_autofree char *message = rhyton_panel_plain (finding);
       gtk_list_box_append (self->findings, make_row (self, finding->level, message, finding->remedy));
+    }
+}
+
+/* A hand that drags artwork brings a verdict at every frame, most of which say the same. */
+static void
+refresh_findings (RhytonCheckPanel *self)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  const RhyVerdict *verdict = rhyton_document_get_verdict (document);
+  const char *trouble = rhyton_document_get_trouble (document);
+  const gsize n = verdict != NULL ? rhy_verdict_get_n_findings (verdict) : 0;
+  g_autofree char *now = describe (verdict, trouble);
+
+  if (g_strcmp0 (now, self->shown) != 0)
+    {
+      g_free (self->shown);
+      self->shown = g_steal_pointer (&now);
+      make_rows (self);
     }
   gtk_widget_set_visible (GTK_WIDGET (self->findings), trouble != NULL || n > 0);
   gtk_widget_set_visible (self->nothing, trouble == NULL && n == 0 && verdict != NULL);
@@ -207,12 +247,20 @@ rhyton_check_panel_dispose (GObject *object)
 }
 
 static void
+rhyton_check_panel_finalize (GObject *object)
+{
+  g_free (RHYTON_CHECK_PANEL (object)->shown);
+  G_OBJECT_CLASS (rhyton_check_panel_parent_class)->finalize (object);
+}
+
+static void
 rhyton_check_panel_class_init (RhytonCheckPanelClass *klass)
 {
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
   RhytonPartClass *part_class = RHYTON_PART_CLASS (klass);
 
   G_OBJECT_CLASS (klass)->dispose = rhyton_check_panel_dispose;
+  G_OBJECT_CLASS (klass)->finalize = rhyton_check_panel_finalize;
   part_class->job_changed = rhyton_check_panel_changed;
   part_class->plan_changed = rhyton_check_panel_changed;
 

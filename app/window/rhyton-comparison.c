@@ -4,6 +4,7 @@
 #include "rhyton-comparison.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "rhyton-panel.h"
 #include "rhyton-worker.h"
@@ -42,6 +43,7 @@ struct _RhytonComparison
   /* Owned */
   RhytonWorker *worker;
   Answer       *answer;         /* that the rows show */
+  GPtrArray    *rows;           /* of Words: what they say of it */
   Subject       subject;
   guint         rest;           /* timeout */
 };
@@ -136,13 +138,56 @@ make_label (const char *text,
   return label;
 }
 
+/* What a row says. */
+typedef struct
+{
+  char    *title, *caption;
+  gboolean is_own, is_possible;
+} Words;
+
+static void
+free_words (gpointer data)
+{
+  Words *words = data;
+  g_free (words->title);
+  g_free (words->caption);
+  g_free (words);
+}
+
+static void
+add_words (GPtrArray  *rows,
+           const char *title,
+           const char *caption,
+           gboolean    is_own,
+           gboolean    is_possible)
+{
+  Words *words = g_new (Words, 1);
+  *words = (Words) { g_strdup (title), g_strdup (caption), is_own, is_possible };
+  g_ptr_array_add (rows, words);
+}
+
+static gboolean
+is_same (const GPtrArray *a,
+         const GPtrArray *b)
+{
+  if (a->len != b->len)
+    return FALSE;
+  for (guint i = 0; i < a->len; i++)
+    {
+      const Words *x = a->pdata[i], *y = b->pdata[i];
+      if (strcmp (x->title, y->title) != 0 || strcmp (x->caption, y->caption) != 0
+          || x->is_own != y->is_own || x->is_possible != y->is_possible)
+        return FALSE;
+    }
+  return TRUE;
+}
+
 static void
 append_row (RhytonComparison *self,
-            const char       *title,
-            const char       *caption,
-            gboolean          is_own,
-            gboolean          is_possible)
+            const Words      *words)
 {
+  const char *title = words->title, *caption = words->caption;
+  const gboolean is_own = words->is_own, is_possible = words->is_possible;
   GtkWidget *row = gtk_list_box_row_new ();
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 9);
   GtkWidget *texts = gtk_box_new (GTK_ORIENTATION_VERTICAL, 2);
@@ -181,7 +226,8 @@ describe_lay (const RhyLayChoice *choice,
 }
 
 static void
-show_lays (RhytonComparison *self)
+list_lays (RhytonComparison *self,
+           GPtrArray        *rows)
 {
   const Answer *answer = self->answer;
   const RhyLayKind own = rhyton_document_get_artwork (rhyton_part_get_document (RHYTON_PART (self)))->lay;
@@ -190,7 +236,7 @@ show_lays (RhytonComparison *self)
     {
       g_autofree char *caption = answer != NULL ? describe_lay (&answer->choices[i], i == answer->best ? answer->reason : NULL)
                                                 : g_strdup ("\u2026");
-      append_row (self, lay_titles[i], caption, i == own, answer == NULL || answer->choices[i].is_possible);
+      add_words (rows, lay_titles[i], caption, i == own, answer == NULL || answer->choices[i].is_possible);
     }
 }
 
@@ -237,7 +283,8 @@ describe_hold (RhytonComparison *self,
 }
 
 static void
-show_holds (RhytonComparison *self)
+list_holds (RhytonComparison *self,
+            GPtrArray        *rows)
 {
   static const char *const supports[] = { "", ", tailstock", ", support roller" };
 
@@ -246,12 +293,12 @@ show_holds (RhytonComparison *self)
       const RhyHoldRow *row = g_ptr_array_index (self->answer->rows, i);
       g_autofree char *title = g_strconcat (way_titles[row->way], supports[row->support], NULL);
       g_autofree char *caption = describe_hold (self, row);
-      append_row (self, title, caption, row->is_own, row->forbids == NULL);
+      add_words (rows, title, caption, row->is_own, row->forbids == NULL);
     }
 }
 
 static void
-show (RhytonComparison *self)
+make_rows (RhytonComparison *self)
 {
   GtkListBoxRow *focused = NULL, *row;
   GtkWidget *root = GTK_WIDGET (gtk_widget_get_root (GTK_WIDGET (self)));
@@ -266,13 +313,28 @@ show (RhytonComparison *self)
     place = gtk_list_box_row_get_index (focused);
   while ((row = gtk_list_box_get_row_at_index (self->list, 0)) != NULL)
     gtk_list_box_remove (self->list, GTK_WIDGET (row));
-  if (self->subject == SUBJECT_LAYS)
-    show_lays (self);
-  else if (self->answer != NULL)
-    show_holds (self);
+  for (guint i = 0; i < self->rows->len; i++)
+    append_row (self, self->rows->pdata[i]);
   /* Who walks the rows by keys stays where they were. */
   if (place >= 0 && (row = gtk_list_box_get_row_at_index (self->list, place)) != NULL)
     gtk_widget_grab_focus (GTK_WIDGET (row));
+}
+
+/* While artwork is dragged the job changes at every frame, and hardly ever what the rows say. */
+static void
+show (RhytonComparison *self)
+{
+  g_autoptr (GPtrArray) rows = g_ptr_array_new_with_free_func (free_words);
+
+  if (self->subject == SUBJECT_LAYS)
+    list_lays (self, rows);
+  else if (self->answer != NULL)
+    list_holds (self, rows);
+  if (is_same (rows, self->rows))
+    return;
+  g_ptr_array_unref (self->rows);
+  self->rows = g_steal_pointer (&rows);
+  make_rows (self);
 }
 
 static void
@@ -419,6 +481,7 @@ rhyton_comparison_dispose (GObject *object)
   g_clear_handle_id (&self->rest, g_source_remove);
   g_clear_pointer (&self->worker, rhyton_worker_free);
   g_clear_pointer (&self->answer, free_answer);
+  g_clear_pointer (&self->rows, g_ptr_array_unref);
   gtk_widget_dispose_template (GTK_WIDGET (object), RHYTON_TYPE_COMPARISON);
   G_OBJECT_CLASS (rhyton_comparison_parent_class)->dispose (object);
 }
@@ -451,5 +514,6 @@ static void
 rhyton_comparison_init (RhytonComparison *self)
 {
   self->worker = rhyton_worker_new (&worker_class, self);
+  self->rows = g_ptr_array_new_with_free_func (free_words);
   gtk_widget_init_template (GTK_WIDGET (self));
 }

@@ -100,6 +100,14 @@ rhyton_look_write (GtkWidget   *widget,
   gtk_snapshot_restore (snapshot);
 }
 
+void
+rhyton_look_tip (GtkWidget  *widget,
+                 const char *tip)
+{
+  if (g_strcmp0 (gtk_widget_get_tooltip_text (widget), tip) != 0)
+    gtk_widget_set_tooltip_text (widget, tip);
+}
+
 gboolean
 rhyton_look_nudge (RhytonDocument  *document,
                    guint            keyval,

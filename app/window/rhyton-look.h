@@ -15,6 +15,8 @@ gboolean rhyton_look_is_dark (GtkWidget *widget);
 void rhyton_look_colours (GtkWidget *widget, RhyColour *ink, RhyColour *paper, RhyColour *accent);
 /** rhyton_look_write: a line of text in the middle, in the widget's own colour; @text nullable. */
 void rhyton_look_write (GtkWidget *widget, GtkSnapshot *snapshot, const char *text);
+/** rhyton_look_tip: sets a tooltip; the same again costs nothing, where GTK asks the display for the pointer. */
+void rhyton_look_tip (GtkWidget *widget, const char *tip);
 /** rhyton_look_nudge: arrow keys move the artwork by 1 mm, with Shift by 0.1 mm. Returns: whether it was one. */
 gboolean rhyton_look_nudge (RhytonDocument *document, guint keyval, GdkModifierType state);
 

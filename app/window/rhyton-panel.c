@@ -15,20 +15,40 @@ rhyton_panel_explain (const GError *error)
                          : g_strdup (error->message);
 }
 
+/* From the library's words, which name the job file's keys, to those of the window. */
+static const struct { const char *pattern, *plain; } words[] = {
+  { "\\[Artwork\\] At\\b", "the height above the base" },
+  { "\\[Artwork\\] Width\\b", "the width" },
+  { "\\bAt=(-?[0-9]+(?:\\.[0-9]+)?), Around=(-?[0-9]+(?:\\.[0-9]+)?)", "\\1 mm above the base and \\2\u00b0 around" },
+  { "\\[Machine\\] is given", "machine is described" },
+  { "\\[[A-Za-z]+\\] (?=[A-Z])", "" },
+  { "\\[([A-Za-z]+)\\]", "\\1" },
+  { "([0-9]) degrees?\\b", "\\1\u00b0" },
+  { "\\bmm2\\b", "mm\u00b2" },
+  { "([0-9]) x ([0-9])", "\\1 \u00d7 \\2" },
+};
+
+/* Constants, as far as C can say that of them: compiling them took longer than all else
+ * that the verdict strip does while artwork is dragged. */
+static GRegex *const *
+compiled_words (void)
+{
+  static GRegex *regexes[G_N_ELEMENTS (words)];
+  static gsize ready;
+
+  if (g_once_init_enter (&ready))
+    {
+      for (gsize i = 0; i < G_N_ELEMENTS (words); i++)
+        regexes[i] = g_regex_new (words[i].pattern, G_REGEX_OPTIMIZE, 0, NULL);
+      g_once_init_leave (&ready, 1);
+    }
+  return regexes;
+}
+
 char *
 rhyton_panel_plain (const RhyFinding *finding)
 {
-  static const struct { const char *pattern, *plain; } words[] = {
-    { "\\[Artwork\\] At\\b", "the height above the base" },
-    { "\\[Artwork\\] Width\\b", "the width" },
-    { "\\bAt=(-?[0-9]+(?:\\.[0-9]+)?), Around=(-?[0-9]+(?:\\.[0-9]+)?)", "\\1 mm above the base and \\2\u00b0 around" },
-    { "\\[Machine\\] is given", "machine is described" },
-    { "\\[[A-Za-z]+\\] (?=[A-Z])", "" },
-    { "\\[([A-Za-z]+)\\]", "\\1" },
-    { "([0-9]) degrees?\\b", "\\1\u00b0" },
-    { "\\bmm2\\b", "mm\u00b2" },
-    { "([0-9]) x ([0-9])", "\\1 \u00d7 \\2" },
-  };
+  GRegex *const *regexes = compiled_words ();
   char *plain = g_strdup (finding->message);
 
   if (strcmp (finding->code, "no-artwork") == 0)
@@ -38,8 +58,7 @@ rhyton_panel_plain (const RhyFinding *finding)
     }
   for (gsize i = 0; i < G_N_ELEMENTS (words); i++)
     {
-      g_autoptr (GRegex) regex = g_regex_new (words[i].pattern, G_REGEX_OPTIMIZE, 0, NULL);
-      char *next = g_regex_replace (regex, plain, -1, 0, words[i].plain, 0, NULL);
+      char *next = g_regex_replace (regexes[i], plain, -1, 0, words[i].plain, 0, NULL);
       if (next == NULL)
         continue;
       g_free (plain);

@@ -7,6 +7,8 @@ typedef struct
 {
   RhytonDocument *document;
   GSignalGroup   *signals;
+  gboolean        job_missed;   /* while nobody saw it */
+  gboolean        plan_missed;
 } RhytonPartPrivate;
 
 enum { PROP_DOCUMENT = 1, N_PROPS };
@@ -15,20 +17,47 @@ static GParamSpec *properties[N_PROPS];
 
 G_DEFINE_ABSTRACT_TYPE_WITH_PRIVATE (RhytonPart, rhyton_part, GTK_TYPE_WIDGET)
 
+/* Nobody pays for what is not in sight: a hand that drags artwork changes the job and the plan
+ * at every frame, and most parts are in panels of other steps. */
+static gboolean
+is_followed (RhytonPart *self)
+{
+  return RHYTON_PART_GET_CLASS (self)->follows_unseen || gtk_widget_get_mapped (GTK_WIDGET (self));
+}
+
 static void
 job_changed (RhytonPart *self)
 {
+  RhytonPartPrivate *priv = rhyton_part_get_instance_private (self);
   RhytonPartClass *klass = RHYTON_PART_GET_CLASS (self);
-  if (klass->job_changed != NULL)
+
+  priv->job_missed = !is_followed (self);
+  if (!priv->job_missed && klass->job_changed != NULL)
     klass->job_changed (self);
 }
 
 static void
 plan_changed (RhytonPart *self)
 {
+  RhytonPartPrivate *priv = rhyton_part_get_instance_private (self);
   RhytonPartClass *klass = RHYTON_PART_GET_CLASS (self);
-  if (klass->plan_changed != NULL)
+
+  priv->plan_missed = !is_followed (self);
+  if (!priv->plan_missed && klass->plan_changed != NULL)
     klass->plan_changed (self);
+}
+
+static void
+rhyton_part_map (GtkWidget *widget)
+{
+  RhytonPart *self = RHYTON_PART (widget);
+  RhytonPartPrivate *priv = rhyton_part_get_instance_private (self);
+
+  GTK_WIDGET_CLASS (rhyton_part_parent_class)->map (widget);
+  if (priv->document != NULL && priv->job_missed)
+    job_changed (self);
+  if (priv->document != NULL && priv->plan_missed)
+    plan_changed (self);
 }
 
 RhytonDocument *
@@ -97,6 +126,7 @@ rhyton_part_class_init (RhytonPartClass *klass)
   object_class->get_property = rhyton_part_get_property;
   object_class->set_property = rhyton_part_set_property;
   object_class->dispose = rhyton_part_dispose;
+  GTK_WIDGET_CLASS (klass)->map = rhyton_part_map;
 
   properties[PROP_DOCUMENT] = g_param_spec_object ("document", NULL, NULL, RHYTON_TYPE_DOCUMENT,
                                                    G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS

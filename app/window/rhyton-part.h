@@ -21,6 +21,9 @@ G_DECLARE_DERIVABLE_TYPE (RhytonPart, rhyton_part, RHYTON, PART, GtkWidget)
  * RhytonPartClass:
  * @job_changed: the document has another job (or is another), or another artwork is selected
  * @plan_changed: there is another plan, verdict or trouble, or a hand has taken hold or let go
+ * @follows_unseen: what it says of the document decides whether it is seen at all
+ *
+ * A part that is not mapped is told once, when it comes into sight.
  */
 struct _RhytonPartClass
 {
@@ -28,6 +31,7 @@ struct _RhytonPartClass
 
   void (*job_changed) (RhytonPart *self);
   void (*plan_changed) (RhytonPart *self);
+  gboolean follows_unseen;
 };
 
 /** rhyton_part_get_document: Returns: (transfer none) (nullable): what is shown. */

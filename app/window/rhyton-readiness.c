@@ -65,6 +65,7 @@ rhyton_readiness_class_init (RhytonReadinessClass *klass)
   G_OBJECT_CLASS (klass)->dispose = rhyton_readiness_dispose;
   RHYTON_PART_CLASS (klass)->job_changed = rhyton_readiness_changed;
   RHYTON_PART_CLASS (klass)->plan_changed = rhyton_readiness_changed;
+  RHYTON_PART_CLASS (klass)->follows_unseen = TRUE;
 
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-readiness.ui");

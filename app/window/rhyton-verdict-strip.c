@@ -3,6 +3,8 @@
 
 #include "rhyton-verdict-strip.h"
 
+#include <string.h>
+
 #include "rhyton-look.h"
 #include "rhyton-panel.h"
 
@@ -35,11 +37,12 @@ show_line (RhytonVerdictStrip *self,
   const char *const styles[] = { "success", "warning", "error", "dim-label" };
 
   for (gsize i = 0; i < G_N_ELEMENTS (styles); i++)
-    gtk_widget_remove_css_class (self->icon, styles[i]);
+    if (strcmp (styles[i], style) != 0)
+      gtk_widget_remove_css_class (self->icon, styles[i]);
   gtk_widget_add_css_class (self->icon, style);
   gtk_image_set_from_icon_name (GTK_IMAGE (self->icon), icon);
   gtk_label_set_label (GTK_LABEL (self->text), text);
-  gtk_widget_set_tooltip_text (self->text, text);
+  rhyton_look_tip (self->text, text);
 }
 
 static void

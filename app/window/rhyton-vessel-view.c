@@ -316,6 +316,13 @@ rhyton_vessel_view_get_scene (RhytonVesselView *self)
   return self->scene;
 }
 
+RhyPlan *
+rhyton_vessel_view_get_plan (RhytonVesselView *self)
+{
+  g_return_val_if_fail (RHYTON_IS_VESSEL_VIEW (self), NULL);
+  return self->plan;
+}
+
 gboolean
 rhyton_vessel_view_is_busy (RhytonVesselView *self)
 {

@@ -23,6 +23,8 @@ RhyCamera rhyton_vessel_view_get_camera (RhytonVesselView *self);
 void rhyton_vessel_view_set_camera (RhytonVesselView *self, RhyCamera camera);
 /** rhyton_vessel_view_get_scene: Returns: (nullable): what is shown. */
 RhyScene *rhyton_vessel_view_get_scene (RhytonVesselView *self);
+/** rhyton_vessel_view_get_plan: Returns: (nullable): the plan that the picture is of. */
+RhyPlan *rhyton_vessel_view_get_plan (RhytonVesselView *self);
 /** rhyton_vessel_view_is_busy: Returns: whether a newer picture is on its way. */
 gboolean rhyton_vessel_view_is_busy (RhytonVesselView *self);
 /** rhyton_vessel_view_point_at: turns the vessel so that a wall point is in front, and draws a ring around it; @at: %NULL takes the ring away. */

@@ -11,6 +11,7 @@
 #include "rhyton-check-panel.h"
 #include "rhyton-dialogs.h"
 #include "rhyton-hold-panel.h"
+#include "rhyton-look.h"
 #include "rhyton-make-panel.h"
 #include "rhyton-making.h"
 #include "rhyton-panel.h"
@@ -184,11 +185,15 @@ set_summary (GtkWidget *label,
 static void
 refresh_summaries (RhytonWindow *self)
 {
+  set_summary (self->check_summary, summary_of_check (self));
+  /* What a hand moves is told where it moves it; a label of another length makes GTK lay out the
+   * whole window again. */
+  if (rhyton_document_is_held (self->document))
+    return;
   set_summary (self->vessel_summary, summary_of_vessel (self));
   set_summary (self->artwork_summary, summary_of_artwork (self));
   set_summary (self->placement_summary, summary_of_placement (self));
   set_summary (self->hold_summary, summary_of_hold (self));
-  set_summary (self->check_summary, summary_of_check (self));
 }
 
 static void
@@ -199,7 +204,7 @@ set_step_tip (GtkWidget  *button,
 {
   g_autofree char *tip = name != NULL ? g_strdup_printf ("%s: %s (%s)", verb, name, keys)
                                       : g_strdup_printf ("%s (%s)", verb, keys);
-  gtk_widget_set_tooltip_text (button, tip);
+  rhyton_look_tip (button, tip);
 }
 
 /* Installed, or where a build that is not installed is told to look. */
@@ -219,8 +224,6 @@ refresh_actions (RhytonWindow *self)
   const gboolean has_artwork = rhyton_artworks_any (self->document);
   const gboolean has_plan = rhyton_document_get_plan (self->document) != NULL;
 
-  g_autofree char *demo = find_demo ();
-  enable (self, "open-demo", g_file_test (demo, G_FILE_TEST_EXISTS));
   enable (self, "undo", undo != NULL);
   enable (self, "redo", redo != NULL);
   enable (self, "stop", rhyton_document_is_busy (self->document) || rhyton_document_is_running (self->document));
@@ -245,7 +248,8 @@ refresh_title (RhytonWindow *self)
 
   gtk_label_set_label (GTK_LABEL (self->title), title);
   gtk_label_set_label (GTK_LABEL (self->subtitle), subtitle);
-  gtk_window_set_title (GTK_WINDOW (self), whole);
+  if (g_strcmp0 (gtk_window_get_title (GTK_WINDOW (self)), whole) != 0)
+    gtk_window_set_title (GTK_WINDOW (self), whole);
 }
 
 static void
@@ -1030,11 +1034,14 @@ rhyton_window_init (RhytonWindow *self)
   gtk_widget_init_template (GTK_WIDGET (self));
 
   const char *const watched[] = { "notify::job", "notify::plan", "notify::verdict", "notify::trouble", "notify::busy",
-                                  "notify::modified", "notify::title", "notify::inches", "notify::selected" };
+                                  "notify::modified", "notify::title", "notify::inches", "notify::selected",
+                                  "notify::held" };
   for (gsize i = 0; i < G_N_ELEMENTS (watched); i++)
     g_signal_connect_swapped (self->document, watched[i], G_CALLBACK (on_document_changed), self);
   on_document_changed (self);
   g_signal_connect_swapped (self->document, "notify::job", G_CALLBACK (leave_start), self);
+  g_autofree char *demo = find_demo ();
+  enable (self, "open-demo", g_file_test (demo, G_FILE_TEST_EXISTS));
 
   g_signal_connect_object (gtk_recent_manager_get_default (), "changed", G_CALLBACK (refresh_recent), self,
                            G_CONNECT_SWAPPED);

@@ -18,6 +18,8 @@
 #include <proj.h>
 #include <rhyton/rhyton.h>
 
+#include "photo.h"
+
 /* The cone of the demonstration's tumbler: 62 mm at the base, 88 mm at the rim, 150 mm high. */
 static const double CONE_HEIGHTS_MM[] = { 0.0, 150.0 };
 static const double CONE_RADII_MM[] = { 31.0, 44.0 };
@@ -599,26 +601,6 @@ drag (const char *what, RhyJob *job)
   row (what, a, b, "", "<= 16 ms", ms <= 16.0);
 }
 
-/* A photo as a camera makes it: 12 million pixels, none like its neighbour. */
-static void
-write_photo (const char *path)
-{
-  enum { W = 4000, H = 3000 };
-  cairo_surface_t *photo = cairo_image_surface_create (CAIRO_FORMAT_RGB24, W, H);
-  guint8 *rows = cairo_image_surface_get_data (photo);
-  for (int y = 0; y < H; y++)
-    for (int x = 0; x < W; x++)
-      {
-        const guint32 g = (guint32) (127.5 + 120.0 * sin (x * 0.02) * cos (y * 0.013));
-        const guint32 pixel = g << 16 | (255u - g) << 8 | (((guint32) (y * W + x) * 2654435761u) >> 26);
-        memcpy (rows + (gsize) y * (gsize) cairo_image_surface_get_stride (photo) + 4 * (gsize) x, &pixel, 4);
-      }
-  cairo_surface_mark_dirty (photo);
-  if (cairo_surface_write_to_png (photo, path) != CAIRO_STATUS_SUCCESS)
-    fail_on (g_error_new (G_FILE_ERROR, G_FILE_ERROR_FAILED, "%s cannot be written", path));
-  cairo_surface_destroy (photo);
-}
-
 static void
 bench_drag (const char *demo)
 {
@@ -631,7 +613,8 @@ bench_drag (const char *demo)
   g_autofree char *folder = g_dir_make_tmp ("rhyton-bench-XXXXXX", &error);
   fail_on (error);
   g_autofree char *photo = g_build_filename (folder, "photo.png", NULL);
-  write_photo (photo);
+  photo_write (photo, &error);
+  fail_on (error);
   g_autoptr (RhyJob) with_photo = rhy_job_with_text (job, "Artwork", "File", photo, &error);
   fail_on (error);
   drag ("dragged frame, 1280 x 960, photo of 12 Mpx", with_photo);

@@ -94,15 +94,53 @@ text_of (Fixture *f)
   return rhy_job_to_data (rhyton_document_get_job (f->document), NULL);
 }
 
+void
+go_to (Fixture    *f,
+       const char *step)
+{
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string (step));
+}
+
+/* Parts that nobody sees do not follow the job, and have no rows yet: who looks for something goes
+ * to its step. */
+static GtkWidget *
+find (Fixture    *f,
+      GType       type,
+      const char *label)
+{
+  static const char *const steps[] = { "vessel", "artwork", "placement", "hold", "check", "make" };
+  GtkWidget *found = gui_labelled (GTK_WIDGET (f->window), type, label);
+
+  for (gsize i = 0; i < G_N_ELEMENTS (steps) && found == NULL; i++)
+    {
+      go_to (f, steps[i]);
+      found = gui_labelled (GTK_WIDGET (f->window), type, label);
+    }
+  if (found == NULL)
+    print_error ("nothing is called %s\n", label);
+  assert_non_null (found);
+  GtkWidget *stack = gtk_widget_get_ancestor (found, GTK_TYPE_STACK);
+  for (GtkWidget *page = found; stack != NULL; page = gtk_widget_get_parent (page))
+    if (gtk_widget_get_parent (page) == stack)
+      {
+        go_to (f, gtk_stack_page_get_name (gtk_stack_get_page (GTK_STACK (stack), page)));
+        break;
+      }
+  return found;
+}
+
 RhytonMeasureEntry *
 field (Fixture    *f,
        const char *label)
 {
-  GtkWidget *entry = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_ENTRY, label);
-  if (entry == NULL)
-    print_error ("no field %s\n", label);
-  assert_non_null (entry);
-  return RHYTON_MEASURE_ENTRY (gtk_widget_get_ancestor (entry, RHYTON_TYPE_MEASURE_ENTRY));
+  return RHYTON_MEASURE_ENTRY (gtk_widget_get_ancestor (find (f, GTK_TYPE_ENTRY, label), RHYTON_TYPE_MEASURE_ENTRY));
+}
+
+void
+open_fold (Fixture    *f,
+           const char *label)
+{
+  gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (find (f, GTK_TYPE_TOGGLE_BUTTON, label)), TRUE);
 }
 
 void
@@ -116,9 +154,7 @@ GtkDropDown *
 list (Fixture    *f,
       const char *label)
 {
-  GtkWidget *found = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_DROP_DOWN, label);
-  assert_non_null (found);
-  return GTK_DROP_DOWN (found);
+  return GTK_DROP_DOWN (find (f, GTK_TYPE_DROP_DOWN, label));
 }
 
 void
@@ -146,10 +182,7 @@ void
 click (Fixture    *f,
        const char *label)
 {
-  GtkWidget *button = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, label);
-  if (button == NULL)
-    print_error ("no button %s\n", label);
-  assert_non_null (button);
+  GtkWidget *button = find (f, GTK_TYPE_BUTTON, label);
   assert_true (gtk_widget_get_sensitive (button));
   g_signal_emit_by_name (button, "clicked");
 }

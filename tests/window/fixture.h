@@ -32,7 +32,11 @@ void open_demo (Fixture *f);
 void open_job (Fixture *f, const char *path);
 /** text_of: Returns: (transfer full): the job file's text as it is now. */
 char *text_of (Fixture *f);
-/** field, list: by their accessible names. */
+/** go_to: a step: "vessel", "artwork", "placement", "hold", "check", "make". */
+void go_to (Fixture *f, const char *step);
+/** open_fold: what is under a heading, by the heading's name. */
+void open_fold (Fixture *f, const char *label);
+/** field, list: by their accessible names, their step in sight. */
 RhytonMeasureEntry *field (Fixture *f, const char *label);
 GtkDropDown *list (Fixture *f, const char *label);
 /** act: an action of the window. */

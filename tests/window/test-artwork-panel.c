@@ -353,8 +353,9 @@ test_lettering_is_live_and_one_step (void **state)
   assert_true (rhyton_document_undo (f->document));
   g_autofree char *end = text_of (f);
   assert_string_equal (start, end);
-  assert_string_equal (gtk_editable_get_text (line (f)), "");
   assert_false (gtk_widget_get_mapped (GTK_WIDGET (line (f))));
+  gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_TOGGLE_BUTTON, "Lettering")), TRUE);
+  assert_string_equal (gtk_editable_get_text (line (f)), "");
 }
 
 /* Each way to say the size leaves the size alone: the em from the width, and 90 degrees of the

@@ -91,6 +91,7 @@ test_figures_follow_the_way_of_holding (void **state)
   Fixture *f = *state;
   open_demo (f);
   g_autofree char *start = text_of (f);
+  open_fold (f, "Figures of the machine");
   assert_true (shows (f, "Jaws take"));
   assert_false (shows (f, "Pin radius"));
   assert_false (shows (f, "Contact height"));

@@ -461,6 +461,7 @@ test_picture_and_proof_are_the_command_line_s (void **state)
   run_cli (f, 0, "view --turn 30 --lift 11.5 --size 640x480 -o c.png %s", f->job);
   assert_same_file (f, "w.png", "c.png");
 
+  open_fold (f, "Check a drawing");
   RhytonProofCheck *check = part (f, RHYTON_TYPE_PROOF_CHECK);
   run_cli (f, 0, "wrap -o bed.svg %s", f->job);
   g_autofree char *words = g_strdup_printf ("proof %s bed.svg", f->job);

@@ -54,6 +54,7 @@ test_section_is_of_the_job (void **state)
 {
   Fixture *f = *state;
   open_demo (f);
+  go_to (f, "vessel");
   gtk_test_accessible_assert_role (section_of (f), GTK_ACCESSIBLE_ROLE_IMG);
   gtk_test_accessible_assert_property (section_of (f), GTK_ACCESSIBLE_PROPERTY_LABEL, "Section of the vessel");
   expect (f, "Section: 2 readings, 150" NARROW "mm high, 62" NARROW "mm to 88" NARROW "mm across; lip from");
