@@ -3,6 +3,7 @@
 
 #include <rhyton/map.h>
 #include <rhyton/paint.h>
+#include <rhyton/path.h>
 
 G_BEGIN_DECLS
 
@@ -48,11 +49,25 @@ gboolean rhy_grid_over (RhyBounds box, double dots_per_inch, RhyPoint origin, Rh
  * averaged over a dot along themselves. Dots without an image are transparent, save
  * those beside one that has: they carry its colour on, so that a shape's edge does not fade.
  *
- * Same bytes whatever the number of threads.
+ * Where a map bends little, places are interpolated between dots nine apart: within 1/256 of
+ * a dot. Same bytes whatever the number of threads.
  *
  * Returns: (transfer full): a picture paint in the grid's space
  */
 RHY_API
 RhyPaint *rhy_paint_warped (const RhyPaint *self, const RhyMap *map, const RhyGrid *grid);
+
+/**
+ * rhy_paint_warped_inside:
+ * @outline: (nullable): in the grid's space, what the picture is wanted for; %NULL: all of it
+ * @margin_mm: how far beyond the outline, >= 0 (a pen's reach)
+ *
+ * As rhy_paint_warped(), but on each row only the dots between the outermost edges of @outline are
+ * worked out, with two more beside them; the others are like those.
+ *
+ * Returns: (transfer full): a picture paint in the grid's space
+ */
+RHY_API
+RhyPaint *rhy_paint_warped_inside (const RhyPaint *self, const RhyMap *map, const RhyGrid *grid, const RhyPath *outline, double margin_mm);
 
 G_END_DECLS

@@ -13,10 +13,15 @@ void rhy_gradient_free (RhyGradient *self);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhyGradient, rhy_gradient_free)
 
 /*
- * The colour over a dot at @p, gradient's own space; @dx, @dy: how far the neighbouring
- * dots are from it there. Premultiplied, 0xAARRGGBB; the mean over the dot's extent along
- * the gradient, so that hard stops come out smooth and fine repeats grey.
+ * Where on the gradient points are: their t in place of @x. @valid: (inout): not zero
+ * where there is one.
  */
-guint32 rhy_gradient_colour (const RhyGradient *self, RhyPoint p, RhyPoint dx, RhyPoint dy);
+void rhy_gradient_places (const RhyGradient *self, gsize n, double *x, const double *y, guint8 *valid);
+
+/*
+ * The mean colour over @width of the gradient about @t, premultiplied, 0xAARRGGBB: over a dot's
+ * extent along it, so that hard stops come out smooth and fine repeats grey.
+ */
+guint32 rhy_gradient_colour (const RhyGradient *self, double t, double width);
 
 G_END_DECLS

@@ -25,13 +25,21 @@ typedef struct
   guint8 coded[4097];           /* of (i / 4096)^2: finer where the curve is steep */
 } Curve;
 
-static void
-make_curve (Curve *curve)
+/* Four thousand powers, and a drawing may have fifty pictures: made once. */
+static const Curve *
+get_curve (void)
 {
-  for (int i = 0; i < 256; i++)
-    curve->linear[i] = (float) to_linear (i / 255.0);
-  for (int i = 0; i <= 4096; i++)
-    curve->coded[i] = (guint8) lrint (255.0 * to_coded ((i / 4096.0) * (i / 4096.0)));
+  static Curve curve;
+  static gsize made = 0;
+  if (g_once_init_enter (&made))
+    {
+      for (int i = 0; i < 256; i++)
+        curve.linear[i] = (float) to_linear (i / 255.0);
+      for (int i = 0; i <= 4096; i++)
+        curve.coded[i] = (guint8) lrint (255.0 * to_coded ((i / 4096.0) * (i / 4096.0)));
+      g_once_init_leave (&made, 1);
+    }
+  return &curve;
 }
 
 /* Straight values in, the grey's coded value out. */
@@ -58,6 +66,8 @@ grey_pixel (const Curve *curve,
   if (r == g && g == b)
     return pixel;
   /* Not all equal, so that alpha is not 0. */
+  if (a == 255u)
+    return 0xff000000u | grey_of (curve, r, g, b) * 0x010101u;
   const guint grey = grey_of (curve, MIN ((255u * r + a / 2) / a, 255u), MIN ((255u * g + a / 2) / a, 255u),
                               MIN ((255u * b + a / 2) / a, 255u));
   const guint y = (grey * a + 127u) / 255u;
@@ -72,10 +82,16 @@ rhy_raster_grey (const RhyRaster *self)
   const gsize n = (gsize) rhy_raster_get_width (self) * rhy_raster_get_height (self);
   const guint32 *in = rhy_raster_get_pixels (self);
   guint32 *out = g_new (guint32, n);
-  g_autofree Curve *curve = g_new (Curve, 1);
-  make_curve (curve);
+  const Curve *curve = get_curve ();
+  /* Neighbours are often alike. */
+  guint32 last = 0;
+  guint32 grey = 0;
   for (gsize i = 0; i < n; i++)
-    out[i] = grey_pixel (curve, in[i]);
+    {
+      if (in[i] != last)
+        grey = grey_pixel (curve, last = in[i]);
+      out[i] = grey;
+    }
   return rhy_raster_new (rhy_raster_get_width (self), rhy_raster_get_height (self), out);
 }
 

@@ -23,6 +23,10 @@ typedef float v4 __attribute__ ((vector_size (16)));
  * than ten times one way than the other asks for them. */
 #define REACH_MOST 96.0
 
+/* Dots a side of the cells in which places are interpolated, and how far off, dots, they may be there. */
+#define CELL 9
+#define OFF_MOST (1.0 / 256.0)
+
 /* --- grids ---------------------------------------------------------------- */
 
 gboolean
@@ -54,6 +58,9 @@ rhy_grid_over (RhyBounds box,
 
 /* --- where dots come from ------------------------------------------------- */
 
+/* Dots of a row, from @from up to before @to. */
+typedef struct { int from, to; } Stretch;
+
 typedef struct
 {
   const RhyPaint    *paint;
@@ -62,6 +69,7 @@ typedef struct
   RhyAffine          to_own;
   const RhyPyramid  *pyramid;   /* pictures */
   const RhyGradient *gradient;
+  const Stretch     *rows;      /* (array length=height) what is wanted of each */
   guint32           *pixels;
   guint8            *imaged;    /* whether a dot has an image */
 } Warp;
@@ -100,6 +108,178 @@ to_own_space (const Warp *warp,
     }
 }
 
+/* Places of the dots [x0, x0 + across) x [y0, y0 + down) of the grid; -1 is a dot beside it. */
+typedef struct
+{
+  int     x0, y0;
+  guint   across, down;
+  double *x, *y;                /* (array length=across*down) in the paint's own space */
+  guint8 *valid;
+} Places;
+
+static double
+dot_x (const RhyGrid *grid,
+       double         i)
+{
+  return grid->corner.x + (i + 0.5) * grid->pitch_mm;
+}
+
+static double
+dot_y (const RhyGrid *grid,
+       double         j)
+{
+  return grid->corner.y + (j + 0.5) * grid->pitch_mm;
+}
+
+/* Every dot through the map. */
+static void
+find_each (const Warp   *warp,
+           const Places *places)
+{
+  const gsize n = (gsize) places->across * places->down;
+  gsize at = 0;
+  for (guint j = 0; j < places->down; j++)
+    for (guint i = 0; i < places->across; i++, at++)
+      {
+        places->x[at] = dot_x (warp->grid, places->x0 + (int) i);
+        places->y[at] = dot_y (warp->grid, places->y0 + (int) j);
+      }
+  to_own_space (warp, n, places->x, places->y, places->valid);
+}
+
+/* Nodes half a cell apart. */
+typedef struct
+{
+  guint   across, down;         /* cells */
+  double  step_x, step_y;       /* dots between two nodes */
+  double *x, *y;
+  guint8 *valid;
+} Lattice;
+
+static RhyPoint
+node (const Lattice *lattice,
+      gsize          i,
+      gsize          j)
+{
+  const gsize at = j * (2 * lattice->across + 1) + i;
+  return (RhyPoint) { lattice->x[at], lattice->y[at] };
+}
+
+static double
+square_from_middle (RhyPoint a,
+                    RhyPoint b,
+                    RhyPoint p)
+{
+  const double x = p.x - 0.5 * (a.x + b.x);
+  const double y = p.y - 0.5 * (a.y + b.y);
+  return x * x + y * y;
+}
+
+/* Whether places within a cell follow from its corners: at the middle and those of the sides they
+ * would be farthest off. */
+static gboolean
+is_even (const Lattice *lattice,
+         guint          p,
+         guint          q)
+{
+  const gsize i = 2 * (gsize) p;
+  const gsize j = 2 * (gsize) q;
+  const gsize stride = 2 * lattice->across + 1;
+  for (gsize k = 0; k < 9; k++)
+    if (!lattice->valid[(j + k / 3) * stride + i + k % 3])
+      return FALSE;
+  const RhyPoint a = node (lattice, i, j), b = node (lattice, i + 2, j);
+  const RhyPoint c = node (lattice, i, j + 2), d = node (lattice, i + 2, j + 2);
+  const RhyPoint left = node (lattice, i, j + 1), right = node (lattice, i + 2, j + 1);
+  double off = square_from_middle (a, b, node (lattice, i + 1, j));
+  off = MAX (off, square_from_middle (c, d, node (lattice, i + 1, j + 2)));
+  off = MAX (off, square_from_middle (a, c, left));
+  off = MAX (off, square_from_middle (b, d, right));
+  off = MAX (off, square_from_middle (left, right, node (lattice, i + 1, j + 1)));
+  const double wide = 4.0 * square_from_middle (a, a, b) / (lattice->step_x * lattice->step_x);
+  const double high = 4.0 * square_from_middle (a, a, c) / (lattice->step_y * lattice->step_y);
+  return off <= OFF_MOST * OFF_MOST * MIN (wide, high) / 16.0;
+}
+
+static void
+fill_cell (const Warp    *warp,
+           const Lattice *lattice,
+           guint          p,
+           guint          q,
+           const Places  *places)
+{
+  const double wide = 2.0 * lattice->step_x;
+  const double high = 2.0 * lattice->step_y;
+  const guint i0 = (guint) ceil (p * wide);
+  const guint j0 = (guint) ceil (q * high);
+  const guint i1 = p + 1 == lattice->across ? places->across : (guint) ceil ((p + 1) * wide);
+  const guint j1 = q + 1 == lattice->down ? places->down : (guint) ceil ((q + 1) * high);
+  if (!is_even (lattice, p, q))
+    {
+      double x[(CELL + 2) * (CELL + 2)], y[(CELL + 2) * (CELL + 2)];
+      guint8 valid[(CELL + 2) * (CELL + 2)];
+      const Places own = { places->x0 + (int) i0, places->y0 + (int) j0, i1 - i0, j1 - j0, x, y, valid };
+      find_each (warp, &own);
+      for (guint j = j0; j < j1; j++)
+        {
+          const gsize to = (gsize) j * places->across + i0;
+          const gsize from = (gsize) (j - j0) * own.across;
+          memcpy (places->x + to, x + from, own.across * sizeof (double));
+          memcpy (places->y + to, y + from, own.across * sizeof (double));
+          memcpy (places->valid + to, valid + from, own.across);
+        }
+      return;
+    }
+  const RhyPoint a = node (lattice, 2 * p, 2 * q), b = node (lattice, 2 * p + 2, 2 * q);
+  const RhyPoint c = node (lattice, 2 * p, 2 * q + 2), d = node (lattice, 2 * p + 2, 2 * q + 2);
+  for (guint j = j0; j < j1; j++)
+    {
+      const double v = (j - q * high) / high;
+      const RhyPoint from = { a.x + v * (c.x - a.x), a.y + v * (c.y - a.y) };
+      const RhyPoint to = { b.x + v * (d.x - b.x), b.y + v * (d.y - b.y) };
+      const double dx = (to.x - from.x) / wide;
+      const double dy = (to.y - from.y) / wide;
+      const gsize row = (gsize) j * places->across;
+      for (guint i = i0; i < i1; i++)
+        {
+          places->x[row + i] = from.x + (i - p * wide) * dx;
+          places->y[row + i] = from.y + (i - p * wide) * dy;
+          places->valid[row + i] = 1;
+        }
+    }
+}
+
+/* A map may cost a dozen sines a point, and bends little within a cell of dots. */
+static void
+find_places (const Warp   *warp,
+             const Places *places)
+{
+  RhyAffine m;
+  if (warp->map == NULL || rhy_map_is_affine (warp->map, &m))
+    {
+      find_each (warp, places);
+      return;
+    }
+  Lattice lattice = { .across = (places->across - 2) / CELL + 1, .down = (places->down - 2) / CELL + 1 };
+  lattice.step_x = 0.5 * (places->across - 1) / lattice.across;
+  lattice.step_y = 0.5 * (places->down - 1) / lattice.down;
+  const gsize n = (2 * (gsize) lattice.across + 1) * (2 * (gsize) lattice.down + 1);
+  g_autofree double *x = lattice.x = g_new (double, n);
+  g_autofree double *y = lattice.y = g_new (double, n);
+  g_autofree guint8 *valid = lattice.valid = g_new (guint8, n);
+  gsize at = 0;
+  for (guint j = 0; j <= 2 * lattice.down; j++)
+    for (guint i = 0; i <= 2 * lattice.across; i++, at++)
+      {
+        x[at] = dot_x (warp->grid, places->x0 + i * lattice.step_x);
+        y[at] = dot_y (warp->grid, places->y0 + j * lattice.step_y);
+      }
+  to_own_space (warp, n, x, y, valid);
+  for (guint q = 0; q < lattice.down; q++)
+    for (guint p = 0; p < lattice.across; p++)
+      fill_cell (warp, &lattice, p, q, places);
+}
+
 /* Half the difference of the two neighbours, or what there is of it. */
 static RhyPoint
 step_at (const double *x,
@@ -112,6 +292,18 @@ step_at (const double *x,
   const gsize after = valid[at + by] ? at + by : at;
   const double f = before != at && after != at ? 0.5 : 1.0;
   return (RhyPoint) { f * (x[after] - x[before]), f * (y[after] - y[before]) };
+}
+
+/* How much the places on a gradient of the neighbours differ; by amount, since a middle lies between likes. */
+static double
+step_along (const double *t,
+            const guint8 *valid,
+            gsize         at,
+            gssize        by)
+{
+  const double before = valid[at - by] ? fabs (t[at] - t[at - by]) : 0.0;
+  const double after = valid[at + by] ? fabs (t[at + by] - t[at]) : 0.0;
+  return (valid[at - by] && valid[at + by] ? 0.5 : 1.0) * (before + after);
 }
 
 /* The widths of the filter, its axes along the picture's: S = sqrt (J J^T) with both
@@ -127,7 +319,7 @@ spread_of (RhyPoint right,
   const double b = right.x * right.y + down.x * down.y;
   const double c = right.y * right.y + down.y * down.y;
   const double mean = 0.5 * (a + c);
-  const double apart = hypot (0.5 * (a - c), b);
+  const double apart = sqrt (0.25 * (a - c) * (a - c) + b * b);
   const double major = MAX (1.0, sqrt (MAX (0.0, mean + apart)));
   const double minor = MAX (1.0, sqrt (MAX (0.0, mean - apart)));
   /* S = minor I + (major - minor) e e^T, e the principal axis: e e^T = (I + N)/2 with N the
@@ -320,39 +512,150 @@ warp_strip (guint    strip,
   const RhyGrid *grid = warp->grid;
   const guint y0 = strip * STRIP;
   const guint y1 = MIN (y0 + STRIP, grid->height);
-  const gsize across = (gsize) grid->width + 2;
+  Stretch all = { (int) grid->width, 0 };
+  for (guint j = y0; j < y1; j++)
+    all = (Stretch) { MIN (all.from, warp->rows[j].from), MAX (all.to, warp->rows[j].to) };
+  if (all.from >= all.to)
+    return;
+  /* A dot more all round, to tell how neighbours differ. */
+  const gsize across = (gsize) (all.to - all.from) + 2;
   const gsize n = across * (y1 - y0 + 2);
   g_autofree double *x = g_new (double, n);
   g_autofree double *y = g_new (double, n);
   g_autofree guint8 *valid = g_new (guint8, n);
-  gsize at = 0;
-  /* A dot more all round, to tell how neighbours differ. */
-  for (guint j = y0; j < y1 + 2; j++)
-    for (guint i = 0; i < across; i++, at++)
-      {
-        x[at] = grid->corner.x + ((double) i - 0.5) * grid->pitch_mm;
-        y[at] = grid->corner.y + ((double) j - 0.5) * grid->pitch_mm;
-      }
-  to_own_space (warp, n, x, y, valid);
+  const Places places = { all.from - 1, (int) y0 - 1, (guint) across, y1 - y0 + 2, x, y, valid };
+  find_places (warp, &places);
+  if (warp->gradient != NULL)
+    rhy_gradient_places (warp->gradient, n, x, y, valid);
 
   for (guint j = y0; j < y1; j++)
-    for (guint i = 0; i < grid->width; i++)
+    for (int i = warp->rows[j].from; i < warp->rows[j].to; i++)
       {
-        const gsize from = (gsize) (j - y0 + 1) * across + i + 1;
-        const gsize to = (gsize) j * grid->width + i;
-        warp->imaged[to] = valid[from];
+        const gsize from = (gsize) (j - y0 + 1) * across + (gsize) (i - all.from) + 1;
+        const gsize to = (gsize) j * grid->width + (gsize) i;
+        warp->imaged[to] = valid[from] != 0;
         if (!valid[from])
           continue;
-        const RhyPoint p = { x[from], y[from] };
+        if (warp->gradient != NULL)
+          {
+            const double right = step_along (x, valid, from, 1);
+            const double down = step_along (x, valid, from, (gssize) across);
+            warp->pixels[to] = rhy_gradient_colour (warp->gradient, x[from], sqrt (right * right + down * down));
+            continue;
+          }
         const RhyPoint right = step_at (x, y, valid, from, 1);
         const RhyPoint down = step_at (x, y, valid, from, (gssize) across);
-        if (warp->gradient != NULL)
-          warp->pixels[to] = rhy_gradient_colour (warp->gradient, p, right, down);
-        else
-          warp->pixels[to] = picture_colour (warp, p, right, down);
-        if (warp->gradient == NULL && warp->paint->alpha < 1.0)
+        warp->pixels[to] = picture_colour (warp, (RhyPoint) { x[from], y[from] }, right, down);
+        if (warp->paint->alpha < 1.0)
           warp->pixels[to] = faded (warp->pixels[to], MAX (warp->paint->alpha, 0.0));
       }
+}
+
+/* --- which dots are wanted ------------------------------------------------ */
+
+/* Widens the rows from @low to @high, places in dots, to hold [left, right]. */
+static void
+want (const RhyGrid *grid,
+      Stretch       *rows,
+      double         low,
+      double         high,
+      double         left,
+      double         right)
+{
+  const int last = (int) grid->height - 1;
+  const int from = (int) CLAMP (floor (left), 0.0, grid->width);
+  const int to = (int) CLAMP (ceil (right), 0.0, grid->width);
+  const int j1 = (int) CLAMP (floor (high), -1.0, last);
+  for (int j = (int) CLAMP (floor (low), 0.0, last + 1.0); j <= j1; j++)
+    rows[j] = (Stretch) { MIN (rows[j].from, from), MAX (rows[j].to, to) };
+}
+
+/* On each row all between the outermost edges: a line's part within a row is no wider than the line
+ * has room for there. */
+static void
+want_line (const RhyGrid *grid,
+           Stretch       *rows,
+           RhyPoint       a,
+           RhyPoint       b,
+           double         margin)
+{
+  const RhyPoint top = a.y < b.y ? a : b;
+  const RhyPoint bottom = a.y < b.y ? b : a;
+  const double low = MAX (floor (top.y - margin), 0.0);
+  const double high = MIN (bottom.y + margin, grid->height);
+  const double slope = bottom.y > top.y ? (bottom.x - top.x) / (bottom.y - top.y) : 0.0;
+  if (!(bottom.y - top.y > 1.0))
+    {
+      want (grid, rows, low, high, MIN (a.x, b.x) - margin, MAX (a.x, b.x) + margin);
+      return;
+    }
+  for (double j = low; j <= high; j += 1.0)
+    {
+      const double x0 = top.x + slope * (CLAMP (j - margin, top.y, bottom.y) - top.y);
+      const double x1 = top.x + slope * (CLAMP (j + 1.0 + margin, top.y, bottom.y) - top.y);
+      want (grid, rows, j, j, MIN (x0, x1) - margin, MAX (x0, x1) + margin);
+    }
+}
+
+static void
+find_wanted (const RhyGrid *grid,
+             const RhyPath *outline,
+             double         margin_mm,
+             Stretch       *rows)
+{
+  const double pitch = grid->pitch_mm;
+  const double margin = margin_mm / pitch + 2.0;        /* whoever shows it interpolates */
+  g_autoptr (RhyPath) flat = rhy_path_flatten (outline, 0.5 * pitch);
+  const RhyAffine to_dots = { 1.0 / pitch, 0.0, 0.0, 1.0 / pitch, -grid->corner.x / pitch, -grid->corner.y / pitch };
+  RhyPathIter iter;
+  RhySegment g;
+  RhyPoint start = { 0.0, 0.0 };
+  RhyPoint end = { 0.0, 0.0 };
+  gboolean any = FALSE;
+  for (guint j = 0; j < grid->height; j++)
+    rows[j] = (Stretch) { (int) grid->width, 0 };
+  rhy_path_iter_init (&iter, flat);
+  while (rhy_path_iter_next (&iter, &g))
+    {
+      const RhyPoint a = rhy_affine_apply (to_dots, g.p[0]);
+      if (g.first && any)
+        want_line (grid, rows, end, start, margin);     /* fills close what is open */
+      if (g.first)
+        start = a;
+      end = rhy_affine_apply (to_dots, g.p[1]);
+      any = TRUE;
+      want_line (grid, rows, a, end, margin);
+    }
+  if (any)
+    want_line (grid, rows, end, start, margin);
+}
+
+/* What is not wanted is like what is wanted beside it, so that it takes no room in a file. */
+static void
+spread_wanted (Warp *warp)
+{
+  const guint width = warp->grid->width;
+  const guint32 *above = NULL;
+  guint first = 0;
+  for (guint j = 0; j < warp->grid->height; j++)
+    {
+      guint32 *row = warp->pixels + (gsize) j * width;
+      const Stretch s = warp->rows[j];
+      if (s.from < s.to)
+        {
+          for (int i = 0; i < s.from; i++)
+            row[i] = row[s.from];
+          for (int i = s.to; i < (int) width; i++)
+            row[i] = row[s.to - 1];
+          if (above == NULL)
+            first = j;
+          above = row;
+        }
+      else if (above != NULL)
+        memcpy (row, above, width * sizeof *row);
+    }
+  for (guint j = 0; j < first; j++)
+    memcpy (warp->pixels + (gsize) j * width, warp->pixels + (gsize) first * width, width * sizeof *warp->pixels);
 }
 
 /* The level that the most shrunk of a lattice of places asks for. */
@@ -412,11 +715,11 @@ carry_on (Warp *warp)
 {
   const RhyGrid *grid = warp->grid;
   for (guint y = 0; y < grid->height; y++)
-    for (guint x = 0; x < grid->width; x++)
+    for (int x = warp->rows[y].from; x < warp->rows[y].to; x++)
       {
-        const gsize at = (gsize) y * grid->width + x;
+        const gsize at = (gsize) y * grid->width + (gsize) x;
         if (!warp->imaged[at])
-          warp->pixels[at] = mean_of_neighbours (warp, x, y);
+          warp->pixels[at] = mean_of_neighbours (warp, (guint) x, y);
       }
 }
 
@@ -425,15 +728,30 @@ rhy_paint_warped (const RhyPaint *self,
                   const RhyMap   *map,
                   const RhyGrid  *grid)
 {
+  return rhy_paint_warped_inside (self, map, grid, NULL, 0.0);
+}
+
+RhyPaint *
+rhy_paint_warped_inside (const RhyPaint *self,
+                         const RhyMap   *map,
+                         const RhyGrid  *grid,
+                         const RhyPath  *outline,
+                         double          margin_mm)
+{
   g_return_val_if_fail (self != NULL && grid != NULL && grid->pitch_mm > 0.0, NULL);
   g_return_val_if_fail (grid->width > 0 && grid->height > 0
                         && (guint64) grid->width * grid->height <= RHY_RASTER_PIXELS_MAX, NULL);
 
   const gsize n = (gsize) grid->width * grid->height;
   g_autofree guint8 *imaged = g_new0 (guint8, n);
-  Warp warp = { .paint = self, .map = map, .grid = grid, .pixels = g_new0 (guint32, n), .imaged = imaged };
+  g_autofree Stretch *rows = g_new (Stretch, grid->height);
+  Warp warp = { .paint = self, .map = map, .grid = grid, .rows = rows, .pixels = g_new0 (guint32, n), .imaged = imaged };
   g_autoptr (RhyPyramid) pyramid = NULL;
   g_autoptr (RhyGradient) gradient = NULL;
+  if (outline != NULL)
+    find_wanted (grid, outline, margin_mm, rows);
+  for (guint j = 0; j < grid->height && outline == NULL; j++)
+    rows[j] = (Stretch) { 0, (int) grid->width };
   if (invert (self->matrix, &warp.to_own))
     {
       if (self->kind == RHY_PAINT_RASTER)
@@ -442,6 +760,7 @@ rhy_paint_warped (const RhyPaint *self,
         warp.gradient = gradient = rhy_gradient_new (self);
       rhy_parallel ((grid->height + STRIP - 1) / STRIP, 0, warp_strip, &warp);
       carry_on (&warp);
+      spread_wanted (&warp);
     }
   return rhy_paint_new (&(RhyPaint) {
     .kind = RHY_PAINT_RASTER,

@@ -33,12 +33,15 @@ shaded (RhyPaint *picture,
   return rhy_paint_new (&paint);
 }
 
+/* @reach_mm: how far ink goes beyond the outline. */
 static gboolean
-bend_paint (RhyPictures  *self,
-            const RhyMap *map,
-            RhyBounds     box,
-            RhyPaint    **paint,
-            GError      **error)
+bend_paint (RhyPictures   *self,
+            const RhyMap  *map,
+            RhyBounds      box,
+            const RhyPath *outline,
+            double         reach_mm,
+            RhyPaint     **paint,
+            GError       **error)
 {
   g_autoptr (RhyPaint) source = g_steal_pointer (paint);
   if (source == NULL || !(self->dots.per_inch > 0.0) || rhy_bounds_is_empty (box))
@@ -58,7 +61,7 @@ bend_paint (RhyPictures  *self,
       return FALSE;
     }
   *self->left -= dots;
-  *paint = shaded (rhy_paint_warped (source, map, &grid), self->shades);
+  *paint = shaded (rhy_paint_warped_inside (source, map, &grid, outline, reach_mm), self->shades);
   return TRUE;
 }
 
@@ -83,6 +86,6 @@ rhy_pictures_bend (RhyPictures  *self,
   const RhyAffine m = shape->pen.matrix;
   const double pen = shape->pen.width * MAX (shape->pen.miter_limit, 1.5) * MAX (hypot (m.xx, m.yx), hypot (m.xy, m.yy));
   const RhyBounds stroked = { outline.min_x - pen, outline.min_y - pen, outline.max_x + pen, outline.max_y + pen };
-  return bend_paint (self, map, meet (outline, inside), &shape->fill_paint, error)
-         && bend_paint (self, map, meet (stroked, inside), &shape->stroke_paint, error);
+  return bend_paint (self, map, meet (outline, inside), shape->path, 0.0, &shape->fill_paint, error)
+         && bend_paint (self, map, meet (stroked, inside), shape->path, pen, &shape->stroke_paint, error);
 }

@@ -157,7 +157,7 @@ packed_rows (const RhyRaster *raster,
   g_autofree guint8 *row = g_malloc0 (4 * (gsize) width + 8);
   g_autofree guint8 *above = g_malloc0 (4 * (gsize) width + 8);
   g_autofree guint8 *out = g_malloc0 (n + 1);
-  g_autoptr (GConverter) zlib = G_CONVERTER (g_zlib_compressor_new (G_ZLIB_COMPRESSOR_FORMAT_ZLIB, 6));
+  g_autoptr (GConverter) zlib = G_CONVERTER (g_zlib_compressor_new (G_ZLIB_COMPRESSOR_FORMAT_ZLIB, 4));
   GByteArray *packed = g_byte_array_new ();
   for (guint y = 0; y < height; y++)
     {

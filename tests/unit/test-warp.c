@@ -443,6 +443,73 @@ test_focal (void **state)
   assert_int_equal (pixel_at (warped, 750, 0), 0);
 }
 
+/* Stops close together, a dot over several of them: by hand, steps of a tenth from black to white and
+ * back, each a hundredth of the way; the mean of any even number of them is a half. */
+static void
+test_many_stops (void **state)
+{
+  (void) state;
+  static const RhyExtend rules[] = { RHY_EXTEND_PAD, RHY_EXTEND_REPEAT, RHY_EXTEND_REFLECT };
+  RhyStop stops[101];
+  for (int i = 0; i <= 100; i++)
+    {
+      const double v = i % 2;
+      stops[i] = (RhyStop) { 0.01 * i, { v, v, v, 1 } };
+    }
+  const RhyGrid grid = { { 1, 0 }, 0.2, 40, 1 };
+  for (gsize k = 0; k < G_N_ELEMENTS (rules); k++)
+    {
+      g_autoptr (RhyPaint) paint = gradient (RHY_PAINT_LINEAR, rules[k], stops, 101);
+      g_autoptr (RhyPaint) warped = rhy_paint_warped (paint, NULL, &grid);
+      for (guint x = 0; x < 40; x++)
+        assert_near (grey_at (warped, x, 0), 127.5, 0.6);
+    }
+}
+
+/* ---- inside an outline ---- */
+
+/* A disc and a thin tall triangle: every dot that touches them, or is beside one that does, is to the
+ * bit what it is in the whole picture; a corner far from both is not worked out, but opaque. */
+static void
+test_inside_is_the_same (void **state)
+{
+  (void) state;
+  Cone cone = make_cone ();
+  RhyGrid grid;
+  assert_true (rhy_grid_over ((RhyBounds) { -15, -15, 15, 15 }, 254, (RhyPoint) { 0, 0 }, &grid, NULL));
+  g_autoptr (RhyPaint) paint = gradient (RHY_PAINT_LINEAR, RHY_EXTEND_REFLECT, black_to_white, 2);
+  g_autoptr (RhyPath) outline = rhy_path_new ();
+  const double k = 0.5522847498;        /* of a quarter circle; from memory */
+  rhy_path_move_to (outline, 5, 0);
+  rhy_path_cubic_to (outline, 5, 5 * k, 5 * k, 5, 0, 5);
+  rhy_path_cubic_to (outline, -5 * k, 5, -5, 5 * k, -5, 0);
+  rhy_path_cubic_to (outline, -5, -5 * k, -5 * k, -5, 0, -5);
+  rhy_path_cubic_to (outline, 5 * k, -5, 5, -5 * k, 5, 0);
+  rhy_path_close (outline);
+  rhy_path_move_to (outline, 7, -14);   /* left open: a fill closes it */
+  rhy_path_line_to (outline, 7.04, 14);
+  rhy_path_line_to (outline, 7.3, 14);
+
+  g_autoptr (RhyPaint) whole = rhy_paint_warped (paint, cone.map, &grid);
+  g_autoptr (RhyPaint) inside = rhy_paint_warped_inside (paint, cone.map, &grid, outline, 0.0);
+  guint seen = 0;
+  for (guint y = 0; y < grid.height; y++)
+    for (guint x = 0; x < grid.width; x++)
+      {
+        const RhyPoint p = rhy_affine_apply (whole->matrix, (RhyPoint) { x + 0.5, y + 0.5 });
+        const double edge = 7.0 + 0.3 * (p.y + 14.0) / 28.0;
+        const gboolean near = hypot (p.x, p.y) < 5.15 || (p.x > 6.85 && p.x < edge + 0.15 && fabs (p.y) < 14.15);
+        if (!near)
+          continue;
+        assert_int_equal (pixel_at (inside, x, y), pixel_at (whole, x, y));
+        seen++;
+      }
+  assert_true (seen > 9000);
+  assert_int_equal (pixel_at (inside, 2, grid.height / 2), pixel_at (inside, 20, grid.height / 2));
+  assert_int_equal (pixel_at (inside, 2, 2) >> 24, 255);
+  clear_cone (&cone);
+}
+
 /* ---- limits ---- */
 
 static void
@@ -479,6 +546,8 @@ main (void)
     cmocka_unit_test (test_hard_stops),
     cmocka_unit_test (test_radial),
     cmocka_unit_test (test_focal),
+    cmocka_unit_test (test_many_stops),
+    cmocka_unit_test (test_inside_is_the_same),
     cmocka_unit_test (test_too_many_dots),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
