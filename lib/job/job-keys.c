@@ -462,7 +462,7 @@ read_artwork (const RhyKeySource *source,
       g_autofree char *text = g_key_file_get_value (source->file, group, key, NULL);
       return rhy_key_complain (source, group, key, text,
                                by_span ? "either Span or one of Width and Height" : "either Width or Height, not both",
-                       error);
+                               error);
     }
   return TRUE;
 }
