@@ -21,8 +21,10 @@ cli_check (int    argc,
            char **argv)
 {
   gboolean json = FALSE;
+  g_auto (CliBands) bands = { NULL, NULL };
   const GOptionEntry entries[] = {
     { "json", 'j', 0, G_OPTION_ARG_NONE, &json, "One JSON document instead of text", NULL },
+    CLI_BANDS_ENTRIES (bands),
     G_OPTION_ENTRY_NULL
   };
   int status;
@@ -31,7 +33,7 @@ cli_check (int    argc,
     return status;
 
   GError *error = NULL;
-  g_autoptr (RhyJob) job = cli_job (argv[1], &error);
+  g_autoptr (RhyJob) job = cli_job_with_bands (argv[1], &bands, &error);
   g_autoptr (RhyPlan) plan = job != NULL ? rhy_plan_new (job, NULL, NULL, &error) : NULL;
   if (plan == NULL)
     {

@@ -145,6 +145,44 @@ cli_plan (const char *name,
   return job != NULL ? rhy_plan_new (job, NULL, NULL, error) : NULL;
 }
 
+RhyJob *
+cli_job_with_bands (const char     *name,
+                    const CliBands *bands,
+                    GError        **error)
+{
+  g_autoptr (RhyJob) job = cli_job (name, error);
+  const struct { const char *option, *key, *value; } edits[] = {
+    { "--bands: ", "Bands", bands->n },
+    { "--line-distance: ", "LineDistance", bands->distance },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (edits) && job != NULL; i++)
+    if (edits[i].value != NULL)
+      {
+        RhyJob *edited = rhy_job_with (job, "Output", edits[i].key, edits[i].value, error);
+        rhy_job_unref (job);
+        job = edited;
+        if (job == NULL)
+          g_prefix_error_literal (error, edits[i].option);
+      }
+  return g_steal_pointer (&job);
+}
+
+RhyPlan *
+cli_plan_with_bands (const char     *name,
+                     const CliBands *bands,
+                     GError        **error)
+{
+  g_autoptr (RhyJob) job = cli_job_with_bands (name, bands, error);
+  return job != NULL ? rhy_plan_new (job, NULL, NULL, error) : NULL;
+}
+
+void
+cli_bands_clear (CliBands *bands)
+{
+  g_free (bands->n);
+  g_free (bands->distance);
+}
+
 gboolean
 cli_number (const char *text,
             double     *value)

@@ -48,6 +48,18 @@ const char *cli_job_name (const char *argument);
 RhyJob *cli_job (const char *name, GError **error);
 RhyPlan *cli_plan (const char *name, GError **error);
 
+/* --bands and --line-distance: instead of what the job says. */
+typedef struct { char *n, *distance; } CliBands;
+#define CLI_BANDS_ENTRIES(bands) \
+  { "bands", 0, 0, G_OPTION_ARG_STRING, &(bands).n, "Areas in so many bands at most, each with its line distance", "N" }, \
+  { "line-distance", 0, 0, G_OPTION_ARG_STRING, &(bands).distance, "Line distance wanted on the wall, mm (default 0.1)", "MM" }
+
+/* The job by its name with those, and its plan. */
+RhyJob *cli_job_with_bands (const char *name, const CliBands *bands, GError **error);
+RhyPlan *cli_plan_with_bands (const char *name, const CliBands *bands, GError **error);
+void cli_bands_clear (CliBands *bands);
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (CliBands, cli_bands_clear)
+
 /* The catalogue of blanks; what is wrong with the user's own is said on standard error. */
 RhyVessels *cli_vessels (void);
 

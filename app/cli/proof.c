@@ -9,14 +9,19 @@ int
 cli_proof (int    argc,
            char **argv)
 {
+  g_auto (CliBands) bands = { NULL, NULL };
+  const GOptionEntry entries[] = {
+    CLI_BANDS_ENTRIES (bands),
+    G_OPTION_ENTRY_NULL
+  };
   int status;
-  if (!cli_options (&argc, &argv, NULL, "JOB DRAWING.svg",
+  if (!cli_options (&argc, &argv, entries, "JOB DRAWING.svg",
                     "Puts a bed drawing back on the wall: the greatest distance from what was meant, in mm.",
                     "Exit status: 0 within the job's tolerance, 1 beyond it, 2 bad data.", &status))
     return status;
 
   GError *error = NULL;
-  g_autoptr (RhyPlan) plan = cli_plan (argv[1], &error);
+  g_autoptr (RhyPlan) plan = cli_plan_with_bands (argv[1], &bands, &error);
   if (plan == NULL)
     return cli_fail (NULL, error);
   RhyProof proof;

@@ -5,7 +5,11 @@
 
 #include <string.h>
 
-typedef struct { char *output, *paper, *power, *speed, *lines; } Options;
+typedef struct
+{
+  char    *output, *paper, *power, *speed, *lines;
+  CliBands bands;
+} Options;
 
 static int
 make (const Options  *o,
@@ -16,7 +20,7 @@ make (const Options  *o,
   g_autofree char *output = o->output != NULL ? g_strdup (o->output) : cli_default_name (name, "-sheet.pdf");
   if (strcmp (output, "-") != 0 && !g_str_has_suffix (output, ".pdf"))
     return cli_usage ("sheet", "-o %s: the sheet is a PDF, name it .pdf", output);
-  g_autoptr (RhyPlan) plan = cli_plan (name, &error);
+  g_autoptr (RhyPlan) plan = cli_plan_with_bands (name, &o->bands, &error);
   if (plan == NULL)
     return cli_fail (NULL, error);
   g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
@@ -39,10 +43,11 @@ cli_sheet (int    argc,
     { "power", 0, 0, G_OPTION_ARG_STRING, &o.power, "Power, to be printed as you write it", "TEXT" },
     { "speed", 0, 0, G_OPTION_ARG_STRING, &o.speed, "Speed, likewise", "TEXT" },
     { "lines", 0, 0, G_OPTION_ARG_STRING, &o.lines, "Lines per mm, likewise", "TEXT" },
+    CLI_BANDS_ENTRIES (o.bands),
     G_OPTION_ENTRY_NULL
   };
   int status;
-  if (cli_options (&argc, &argv, entries, "JOB", "The setup sheet: two pages to take to the machine.",
+  if (cli_options (&argc, &argv, entries, "JOB", "The setup sheet: pages to take to the machine.",
                    "Exit status: 0 written and ready, 1 written, but the job is not ready (the sheet says so on top),\n"
                    "2 bad data or nothing written.", &status))
     {
@@ -57,5 +62,6 @@ cli_sheet (int    argc,
   g_free (o.power);
   g_free (o.speed);
   g_free (o.lines);
+  cli_bands_clear (&o.bands);
   return status;
 }

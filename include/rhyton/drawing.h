@@ -59,7 +59,9 @@ typedef struct
  * The bed drawing: true mm, the mark at (0, 0) in a group of its own (id "mark"), the ink in
  * one group (id "ink"), in it one for each artwork where there are several (id "artwork-N-NAME"), in
  * that one for each paint (id "ink-N-RRGGBB", "ink-N-line-RRGGBB", "ink-N-picture"). The outline of
- * rhy_plan_free_area() is in a group of its own (id "free-area") beneath them. Same job, same bytes.
+ * rhy_plan_free_area() is in a group of its own (id "free-area") beneath them. Where the job asks for bands, an
+ * SVG has one group for each ("band-K", with its line distance as title), in it the groups above of what
+ * lies in it; pictures (group "pictures", beneath) and lines ("lines", above) stay whole. Same job, same bytes.
  *
  * Returns: (transfer full): the file. %RHY_ERROR_OUTSIDE if ink is off the wall.
  */

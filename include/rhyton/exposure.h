@@ -55,4 +55,38 @@ double rhy_exposure_at (const RhyWall *wall, double travel_per_turn_mm, double t
 RHY_API
 RhyEvenness rhy_exposure_evenness (const RhyWall *wall, double travel_per_turn_mm, double tilt_rad, double s0_mm, double s1_mm);
 
+/** RHY_LINE_BANDS_MAX: more bands than that nobody sets by hand. */
+#define RHY_LINE_BANDS_MAX 20
+
+/**
+ * RhyLineBand: a ring of the wall whose areas are filled at a line distance of its own.
+ * @s0_mm, @s1_mm: slants from and to
+ * @correction: the line distance to draw with against the one that is wanted on the wall
+ * @energy_min, @energy_max: energy an area over the ring, drawn so, against the one that is wanted
+ * @axis_min, @axis_max: distance on the wall of lines along the axis, drawn so, against the one that is wanted
+ * @turn_min, @turn_max: likewise of lines along the turn
+ */
+typedef struct
+{
+  double s0_mm, s1_mm;
+  double correction;
+  double energy_min, energy_max;
+  double axis_min, axis_max, turn_min, turn_max;
+} RhyLineBand;
+
+/**
+ * rhy_exposure_bands:
+ * @s0_mm, @s1_mm: slants that ink goes from and to
+ * @n: how many bands at most, 1 to %RHY_LINE_BANDS_MAX
+ * @bands: (out caller-allocates) (array length=n)
+ *
+ * Parts the wall into rings so that the worst of them is as even as it can be, and gives each the
+ * line distance that brings the middle of its exposures to the one wanted, whichever way lines run.
+ *
+ * Returns: how many there are: as few as are that even, so one where exposure does not change
+ */
+RHY_API
+guint rhy_exposure_bands (const RhyWall *wall, double travel_per_turn_mm, double tilt_rad, double s0_mm, double s1_mm,
+                          guint n, RhyLineBand *bands);
+
 G_END_DECLS

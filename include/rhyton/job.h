@@ -144,6 +144,8 @@ typedef struct
     RhyPage  page;                          /* default ink */
     gboolean mark;                          /* default TRUE */
     gboolean free_area;                     /* its outline in the bed drawing; default FALSE */
+    guint    bands;                         /* of a line distance each, at most; default 1: as it is */
+    double   line_distance_mm;              /* wanted on the wall; default 0.1 */
   } output;
 
   gsize          n_zones;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <rhyton/bend.h>
+#include <rhyton/exposure.h>
 #include <rhyton/job.h>
 #include <rhyton/profile-file.h>
 #include <rhyton/readings.h>
@@ -167,6 +168,16 @@ RHY_API
 RhyMap *rhy_plan_get_unroll (const RhyPlan *self);
 RHY_API
 const RhyPlanNumbers *rhy_plan_get_numbers (const RhyPlan *self);
+/**
+ * rhy_plan_find_line_bands:
+ * @bands: (out caller-allocates): room for %RHY_LINE_BANDS_MAX
+ *
+ * The rings that the job's areas are filled in at a line distance of their own, over all ink.
+ *
+ * Returns: how many; 0 where the job asks for none, or has no ink
+ */
+RHY_API
+guint rhy_plan_find_line_bands (const RhyPlan *self, RhyLineBand *bands);
 /** rhy_plan_get_stretch: Returns: of the lay, over the ink; worked out when first asked for, in any thread. */
 RHY_API
 const RhyStretchRange *rhy_plan_get_stretch (const RhyPlan *self);

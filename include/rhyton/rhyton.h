@@ -53,6 +53,7 @@
 #include <rhyton/thumbnail.h>
 #include <rhyton/tone.h>
 #include <rhyton/trace.h>
+#include <rhyton/slice.h>
 #include <rhyton/trim.h>
 #include <rhyton/uncertainty.h>
 #include <rhyton/units.h>

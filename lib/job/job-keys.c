@@ -3,6 +3,8 @@
 
 #include "job-private.h"
 
+#include <rhyton/exposure.h>
+
 #include <rhyton/shade.h>
 #include <rhyton/units.h>
 
@@ -288,6 +290,8 @@ static const RhyNumberKey number_keys[] = {
   { "Output", "Tolerance", AT (output.tolerance_mm), 1e-5, 1, RHY_NUMBER_PLAIN, "mm" },
   /* A picture coarser than that is none; no beam is finer than 0.01 mm. */
   { "Output", "DotsPerInch", AT (output.dots_per_inch), 20, 2400, RHY_NUMBER_PLAIN, "dots an inch" },
+  /* Finer than a beam is no line, coarser no area. */
+  { "Output", "LineDistance", AT (output.line_distance_mm), 0.005, 5, RHY_NUMBER_PLAIN, "mm" },
 };
 
 static const RhyWordKey word_keys[] = {
@@ -642,7 +646,7 @@ set_defaults (RhyJobData *data)
                  .head_half_width_mm = NAN, .depth_of_focus_mm = NAN, .head_height_mm = NAN, .nozzle_top_mm = NAN,
                  .jaw_depth_mm = NAN, .jaw_stand_mm = NAN, .chuck_radius_mm = NAN, .roller_radius_mm = NAN,
                  .roller_gap_mm = NAN, .pin_radius_mm = NAN, .pin_length_mm = NAN, .tailstock_radius_mm = NAN },
-    .output = { .tolerance_mm = 0.01, .dots_per_inch = 300.0, .mark = TRUE },
+    .output = { .tolerance_mm = 0.01, .dots_per_inch = 300.0, .mark = TRUE, .bands = 1, .line_distance_mm = 0.1 },
   };
 }
 
@@ -670,6 +674,7 @@ rhy_job_read (RhyJob     *self,
       || !rhy_key_string (&source, "Job", "Note", &data->job.note, error)
       || !read_vessel (&source, self, error)
       || !read_flat (&source, number_keys, G_N_ELEMENTS (number_keys), word_keys, G_N_ELEMENTS (word_keys), data, error)
+      || !read_count (&source, "Output", "Bands", RHY_LINE_BANDS_MAX, &data->output.bands, error)
       || !read_artworks (&source, self, error)
       || !read_tilt (&source, data, error)
       || !read_machine (&source, self, error)

@@ -651,6 +651,19 @@ stretch_of (const RhyPlan *self)
   return all;
 }
 
+guint
+rhy_plan_find_line_bands (const RhyPlan *self,
+                          RhyLineBand   *bands)
+{
+  g_return_val_if_fail (self != NULL && bands != NULL, 0);
+
+  const RhyPlanNumbers *n = &self->numbers;
+  const guint most = rhy_job_get_data (self->job)->output.bands;
+  if (most <= 1 || !(n->s_high_mm > n->s_low_mm))
+    return 0;
+  return rhy_exposure_bands (self->wall, n->travel_per_turn_mm, n->tilt_rad, n->s_low_mm, n->s_high_mm, most, bands);
+}
+
 /* A third of a small drawing's time, and only the verdict asks. */
 const RhyStretchRange *
 rhy_plan_get_stretch (const RhyPlan *self)

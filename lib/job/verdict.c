@@ -463,6 +463,20 @@ say_evenness (GString       *out,
                            100.0 * e.along_turn.distance_min, 100.0 * e.along_turn.distance_max));
 }
 
+static void
+say_bands (GString       *out,
+           const RhyPlan *plan)
+{
+  RhyLineBand bands[RHY_LINE_BANDS_MAX];
+  const guint n = rhy_plan_find_line_bands (plan, bands);
+  const double wanted = rhy_job_get_data (rhy_plan_get_job (plan))->output.line_distance_mm;
+  for (guint i = 0; i < n; i++)
+    say (out, i == 0 ? "Bands" : "",
+         rhy_print ("%u: height %.2f to %.2f mm, line distance %.4f mm, %.1f lines per inch: energy then %.1f to %.1f %%", i + 1,
+                    height_at (plan, bands[i].s0_mm), height_at (plan, bands[i].s1_mm), wanted * bands[i].correction,
+                    25.4 / (wanted * bands[i].correction), 100.0 * bands[i].energy_min, 100.0 * bands[i].energy_max));
+}
+
 char *
 rhy_verdict_to_text (const RhyVerdict *self)
 {
@@ -503,6 +517,7 @@ rhy_verdict_to_text (const RhyVerdict *self)
   say_clearance (out, self->holding);
   say_uncertainty (out, plan);
   say_evenness (out, plan);
+  say_bands (out, plan);
   for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
     say_lays (out, rhy_plan_get_part (plan, i));
   return g_string_free (out, FALSE);
@@ -693,12 +708,41 @@ put_lines (JsonBuilder        *b,
 }
 
 static void
+put_bands (JsonBuilder   *b,
+           const RhyPlan *plan)
+{
+  RhyLineBand bands[RHY_LINE_BANDS_MAX];
+  const guint n = rhy_plan_find_line_bands (plan, bands);
+  const double wanted = rhy_job_get_data (rhy_plan_get_job (plan))->output.line_distance_mm;
+  json_builder_set_member_name (b, "bands");
+  json_builder_begin_array (b);
+  for (guint i = 0; i < n; i++)
+    {
+      const double drawn = wanted * bands[i].correction;
+      json_builder_begin_object (b);
+      rhy_json_put_number (b, "distance_along_axis_max_mm", wanted * bands[i].axis_max);
+      rhy_json_put_number (b, "distance_along_axis_min_mm", wanted * bands[i].axis_min);
+      rhy_json_put_number (b, "distance_along_turn_max_mm", wanted * bands[i].turn_max);
+      rhy_json_put_number (b, "distance_along_turn_min_mm", wanted * bands[i].turn_min);
+      rhy_json_put_number (b, "energy_max", bands[i].energy_max);
+      rhy_json_put_number (b, "energy_min", bands[i].energy_min);
+      rhy_json_put_number (b, "from_mm", height_at (plan, bands[i].s0_mm));
+      rhy_json_put_number (b, "line_distance_mm", drawn);
+      rhy_json_put_number (b, "lines_per_inch", 25.4 / drawn);
+      rhy_json_put_number (b, "to_mm", height_at (plan, bands[i].s1_mm));
+      json_builder_end_object (b);
+    }
+  json_builder_end_array (b);
+}
+
+static void
 put_exposure (JsonBuilder   *b,
               const RhyPlan *plan)
 {
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   const RhyEvenness e = evenness_of (plan);
   open_object (b, "exposure");
+  put_bands (b, plan);
   put_lines (b, "lines_along_axis", &e.along_axis);
   put_lines (b, "lines_along_turn", &e.along_turn);
   rhy_json_put_string (b, "lines_better", rhy_line_way_to_string (e.better));

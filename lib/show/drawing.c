@@ -5,6 +5,7 @@
 
 #include <rhyton/free-area.h>
 #include <rhyton/shade.h>
+#include <rhyton/slice.h>
 
 #include <fcntl.h>
 #include <math.h>
@@ -14,6 +15,7 @@
 
 #include "../job/save.h"
 #include "draft.h"
+#include "drawing-cuts.h"
 #include "separation.h"
 
 gboolean
@@ -164,16 +166,58 @@ shade_title (const RhyPlan    *part,
   return g_strdup_printf ("shade %u of %u", rhy_colour_shade (shape->fill, group->ink_shades), group->ink_shades);
 }
 
-/* Each artwork's ink in a group of its own where there are several, in it one for each paint. */
+/* What of an artwork goes into a group. */
+typedef struct _Part Part;
+struct _Part
+{
+  RhyArtwork *(*take) (RhyArtwork *all, const Part *self);
+  RhySliceWay way;
+  double      low, high;
+};
+
+static RhyArtwork *
+take_slice (RhyArtwork *all,
+            const Part *self)
+{
+  return rhy_artwork_slice (all, self->way, self->low, self->high);
+}
+
+static RhyArtwork *
+take_pictures (RhyArtwork *all,
+               const Part *self)
+{
+  (void) self;
+  return rhy_artwork_pictures (all);
+}
+
+static RhyArtwork *
+take_lines (RhyArtwork *all,
+            const Part *self)
+{
+  (void) self;
+  return rhy_artwork_lines (all);
+}
+
+static gboolean
+any_of (RhyArtwork   *all,
+        RhyArtwork *(*take) (RhyArtwork *self))
+{
+  g_autoptr (RhyArtwork) some = take (all);
+  return rhy_artwork_get_n_shapes (some) > 0;
+}
+
+/* Each artwork's ink in a group of its own where there are several, in it one for each paint.
+ * @of: (nullable): what of it; @ending: of ids; @number: (inout): the next group's */
 static void
-add_ink (RhyDraft      *draft,
-         const RhyPlan *plan,
-         RhyArtwork    *bent)
+add_ink_of (RhyDraft      *draft,
+            const RhyPlan *plan,
+            RhyArtwork    *bent,
+            const Part    *of,
+            const char    *ending,
+            guint         *number)
 {
   const gsize n = rhy_plan_get_n_parts (plan);
   gsize first = 0;
-  guint number = 1;
-  rhy_draft_open (draft, "ink");
   for (gsize i = 0; i < n; i++)
     {
       const RhyPlan *part = rhy_plan_get_part (plan, i);
@@ -182,9 +226,13 @@ add_ink (RhyDraft      *draft,
       for (gsize k = 0; k < count; k++)
         shapes[k] = first + k;
       first += count;
-      g_autoptr (RhyArtwork) own = n > 1 ? rhy_artwork_subset (bent, shapes, count) : rhy_artwork_ref (bent);
+      g_autoptr (RhyArtwork) all = n > 1 ? rhy_artwork_subset (bent, shapes, count) : rhy_artwork_ref (bent);
+      g_autoptr (RhyArtwork) own = of != NULL ? of->take (all, of) : g_steal_pointer (&all);
+      if (of != NULL && rhy_artwork_get_n_shapes (own) == 0)
+        continue;
       const char *name = rhy_plan_get_group (part)->name;
-      g_autofree char *id = id_for ((guint) i + 1, name);
+      g_autofree char *plain = id_for ((guint) i + 1, name);
+      g_autofree char *id = g_strconcat (plain, ending, NULL);
       if (n > 1)
         rhy_draft_open_titled (draft, id, name);
       g_autoptr (GPtrArray) paints = rhy_artwork_by_paint (own);
@@ -193,7 +241,7 @@ add_ink (RhyDraft      *draft,
           g_autofree char *shade = shade_title (part, paints->pdata[k]);
           g_autofree char *paint_name = shade != NULL ? g_strdup (shade) : rhy_artwork_paint_name (paints->pdata[k]);
           g_strdelimit (paint_name, " ", '-');
-          g_autofree char *paint_id = g_strdup_printf ("ink-%u-%s", number++, paint_name);
+          g_autofree char *paint_id = g_strdup_printf ("ink-%u-%s", (*number)++, paint_name);
           rhy_draft_open_titled (draft, paint_id, shade);
           rhy_draft_add_artwork (draft, paints->pdata[k]);
           rhy_draft_close (draft);
@@ -201,6 +249,85 @@ add_ink (RhyDraft      *draft,
       if (n > 1)
         rhy_draft_close (draft);
     }
+}
+
+void
+rhy_drawing_find_cuts (const RhyPlan     *plan,
+                       const RhyLineBand *bands,
+                       guint              n,
+                       double            *cuts)
+{
+  const RhyJobData *data = rhy_job_get_data (rhy_plan_get_job (plan));
+  const gboolean along_x = data->machine.axis == RHY_AXIS_X;
+  const double angle = rhy_plan_get_numbers (plan)->anchor.angle;
+  /* Towards the mouth: right, or up the page, where y is less. */
+  const double up = along_x == (data->machine.mouth == RHY_MOUTH_PLUS) ? 1.0 : -1.0;
+  cuts[0] = -up * INFINITY;
+  cuts[n] = up * INFINITY;
+  for (guint i = 1; i < n; i++)
+    {
+      RhyPoint at = { 0.0, 0.0 };
+      rhy_map_point (rhy_plan_get_drive (plan), (RhyPoint) { bands[i].s0_mm, angle }, &at);
+      cuts[i] = along_x ? at.x : at.y;
+    }
+}
+
+/* Bands are parted across the rotary axis. Pictures, whose lines are their dots, and lines, which
+ * are no areas, stay whole: pictures beneath, lines above. */
+static void
+add_bands (RhyDraft          *draft,
+           const RhyPlan     *plan,
+           RhyArtwork        *bent,
+           const RhyLineBand *bands,
+           guint              n_bands)
+{
+  const RhyJobData *data = rhy_job_get_data (rhy_plan_get_job (plan));
+  const RhySliceWay way = data->machine.axis == RHY_AXIS_X ? RHY_SLICE_X : RHY_SLICE_Y;
+  double cuts[RHY_LINE_BANDS_MAX + 1];
+  rhy_drawing_find_cuts (plan, bands, n_bands, cuts);
+  guint number = 1;
+  if (any_of (bent, rhy_artwork_pictures))
+    {
+      rhy_draft_open_titled (draft, "pictures", "Pictures, whole: lines as far apart as their dots");
+      add_ink_of (draft, plan, bent, &(Part) { .take = take_pictures }, "-pictures", &number);
+      rhy_draft_close (draft);
+    }
+  for (guint i = 0; i < n_bands; i++)
+    {
+      const Part slice = { take_slice, way, MIN (cuts[i], cuts[i + 1]), MAX (cuts[i], cuts[i + 1]) };
+      const double distance = data->output.line_distance_mm * bands[i].correction;
+      RhyDigits low, high, mm, inch;
+      g_autofree char *id = g_strdup_printf ("band-%u", i + 1);
+      g_autofree char *ending = g_strconcat ("-", id, NULL);
+      g_autofree char *title = g_strdup_printf ("Band %u of %u, height %s to %s mm: line distance %s mm, %s lines per inch", i + 1, n_bands,
+                                                rhy_say (low, rhy_wall_at (rhy_plan_get_wall (plan), bands[i].s0_mm).z_mm, 2),
+                                                rhy_say (high, rhy_wall_at (rhy_plan_get_wall (plan), bands[i].s1_mm).z_mm, 2),
+                                                rhy_say (mm, distance, 4), rhy_say (inch, 25.4 / distance, 1));
+      rhy_draft_open_titled (draft, id, title);
+      add_ink_of (draft, plan, bent, &slice, ending, &number);
+      rhy_draft_close (draft);
+    }
+  if (any_of (bent, rhy_artwork_lines))
+    {
+      rhy_draft_open_titled (draft, "lines", "Lines, whole");
+      add_ink_of (draft, plan, bent, &(Part) { .take = take_lines }, "-lines", &number);
+      rhy_draft_close (draft);
+    }
+}
+
+static void
+add_ink (RhyDraft      *draft,
+         const RhyPlan *plan,
+         RhyArtwork    *bent)
+{
+  RhyLineBand bands[RHY_LINE_BANDS_MAX];
+  const guint n_bands = rhy_plan_find_line_bands (plan, bands);
+  guint number = 1;
+  rhy_draft_open (draft, "ink");
+  if (n_bands > 0)
+    add_bands (draft, plan, bent, bands, n_bands);
+  else
+    add_ink_of (draft, plan, bent, NULL, "", &number);
   rhy_draft_close (draft);
 }
 

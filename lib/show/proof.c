@@ -8,6 +8,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "drawing-cuts.h"
 #include "proof-pictures.h"
 
 /* How far a chord may leave its curve, on the wall: the greatest error that
@@ -20,6 +21,9 @@
 #define STEPS_LEAST 64
 /* Nor closer than this: what a curve can do in between is far under 1e-4 mm. */
 #define STEP_LEAST_MM 0.004
+/* What lies this near to where bands are parted was cut there: a file's numbers are read on a
+ * grid of 2.4e-7 of its page. */
+#define CUT_MM 1e-4
 
 /* --- a drawing as chords on the wall -------------------------------------- */
 
@@ -33,7 +37,16 @@ typedef struct
   gboolean      backwards;      /* @map is taken the other way round */
   RhyWall      *wall;
   gboolean      off;            /* a point had no image */
+
+  /* Of a drawing in bands: where it is cut, and the edges there. */
+  gboolean      along_x;
+  const double *cuts;
+  guint         n_cuts;
+  GArray       *edges;          /* Edge: two ends of each */
 } Curves;
+
+/* An end of an edge on a cut; @at: along it. */
+typedef struct { guint cut; double at; } Edge;
 
 static gboolean
 to_wall (Curves       *self,
@@ -113,6 +126,61 @@ reach_of (const RhySegment *g)
   return reach;
 }
 
+/* Whether a line lies on a cut; then it is remembered with the others there. */
+static gboolean
+is_on_cut (Curves           *self,
+           const RhySegment *g)
+{
+  if (g->verb != RHY_PATH_LINE)
+    return FALSE;
+  const double a = self->along_x ? g->p[0].x : g->p[0].y;
+  const double b = self->along_x ? g->p[1].x : g->p[1].y;
+  for (guint i = 0; i < self->n_cuts; i++)
+    if (fabs (a - self->cuts[i]) <= CUT_MM && fabs (b - self->cuts[i]) <= CUT_MM)
+      {
+        const Edge ends[2] = { { i, self->along_x ? g->p[0].y : g->p[0].x }, { i, self->along_x ? g->p[1].y : g->p[1].x } };
+        g_array_append_vals (self->edges, ends, 2);
+        return TRUE;
+      }
+  return FALSE;
+}
+
+static int
+by_cut (gconstpointer a,
+        gconstpointer b)
+{
+  const Edge *x = a;
+  const Edge *y = b;
+  return x->cut < y->cut ? -1 : x->cut > y->cut ? 1 : x->at < y->at ? -1 : x->at > y->at;
+}
+
+/* What was cut has an edge on either side. Where only one side has one, it bounds ink as any line does. */
+static void
+add_single_edges (Curves *self)
+{
+  if (self->edges == NULL)
+    return;
+  g_array_sort (self->edges, by_cut);
+  const Edge *edges = (const Edge *) (const void *) self->edges->data;
+  guint covered = 0;
+  for (guint i = 0; i + 1 < self->edges->len; i++)
+    {
+      covered = i > 0 && edges[i].cut != edges[i - 1].cut ? 1 : covered + 1;
+      const double length = edges[i + 1].at - edges[i].at;
+      if (covered % 2 == 0 || edges[i + 1].cut != edges[i].cut || length <= 10.0 * CUT_MM)
+        continue;
+      const guint n = (guint) ceil (length / STEP_MM) + 1;
+      for (guint k = 0; k <= n; k++)
+        {
+          const double along = edges[i].at + length * k / n;
+          const double across = self->cuts[edges[i].cut];
+          RhyWallPoint at;
+          if (to_wall (self, self->along_x ? (RhyPoint) { across, along } : (RhyPoint) { along, across }, &at))
+            g_array_append_val (self->samples, at);
+        }
+    }
+}
+
 static void
 add_segment (Curves           *self,
              const RhySegment *g)
@@ -120,6 +188,7 @@ add_segment (Curves           *self,
   RhyWallPoint start, end;
   if (!to_wall (self, point_of (g, 0.0), &start))
     return;
+  const gboolean cut = is_on_cut (self, g);
 
   /* Eight pieces first: a curve's middle may lie on its chord by symmetry. Traced
    * artwork has segments by the hundred thousand, too short for that. */
@@ -134,6 +203,8 @@ add_segment (Curves           *self,
       add_chords (self, g, (double) (i - 1) / pieces, from, (double) i / pieces, end, 14);
       from = end;
     }
+  if (cut)
+    return;
 
   const double least = MIN ((double) STEPS_LEAST, ceil (length / STEP_LEAST_MM) + 1.0);
   const int n = (int) CLAMP (ceil (length / STEP_MM), least, 1e5);
@@ -238,6 +309,7 @@ add_artwork (Curves           *self,
 static void
 clear_curves (Curves *self)
 {
+  g_clear_pointer (&self->edges, g_array_unref);
   g_array_unref (self->chords);
   g_array_unref (self->samples);
 }
@@ -551,6 +623,11 @@ rhy_proof_file (RhyPlan    *plan,
   gboolean off_drawing = FALSE;
   gboolean off_art = FALSE;
   gboolean cut = FALSE;
+  RhyLineBand bands[RHY_LINE_BANDS_MAX];
+  double cuts[RHY_LINE_BANDS_MAX + 1];
+  const guint n_bands = rhy_plan_find_line_bands (plan, bands);
+  if (n_bands > 0)
+    rhy_drawing_find_cuts (plan, bands, n_bands, cuts);
   for (Kind kind = 0; kind < N_KINDS; kind++)
     {
       Curves meant = curves_new (FALSE, wall);
@@ -560,7 +637,15 @@ rhy_proof_file (RhyPlan    *plan,
           const RhyPlan *part = rhy_plan_get_part (plan, i);
           add_artwork (&meant, rhy_plan_get_artwork (part), kind, RHY_BOUNDS_EMPTY, rhy_plan_get_lay (part));
         }
+      if (n_bands > 1)
+        {
+          burnt.along_x = rhy_job_get_data (rhy_plan_get_job (plan))->machine.axis == RHY_AXIS_X;
+          burnt.cuts = cuts + 1;
+          burnt.n_cuts = n_bands - 1;
+          burnt.edges = g_array_new (FALSE, FALSE, sizeof (Edge));
+        }
       add_artwork (&burnt, drawing, kind, page, rhy_plan_get_drive (plan));
+      add_single_edges (&burnt);
       if (kind == PLAIN_CLIPS && burnt.samples->len > 0 && meant.samples->len == 0)
         cut = TRUE;
       else

@@ -530,6 +530,61 @@ add_line_way (Sheet         *s,
   setting (s, "Fill areas in lines", ways[e.better], remark);
 }
 
+/* The line distance of each band, and how even it gets. */
+static void
+add_bands (Sheet         *s,
+           const RhyPlan *plan)
+{
+  RhyLineBand bands[RHY_LINE_BANDS_MAX];
+  const guint n = rhy_plan_find_line_bands (plan, bands);
+  if (n == 0)
+    return;
+  const RhyWall *wall = rhy_plan_get_wall (plan);
+  const double wanted = rhy_job_get_data (rhy_plan_get_job (plan))->output.line_distance_mm;
+  static const char *const titles[] = { "Band", "Height, mm", "Line distance, mm", "Lines per inch", "Energy an area, %" };
+  const double column = (s->width - 2.0 * MARGIN_MM) / G_N_ELEMENTS (titles);
+
+  heading (s, "Line distance of each band");
+  double axis_min = G_MAXDOUBLE, axis_max = 0.0, turn_min = G_MAXDOUBLE, turn_max = 0.0, height = 0.0;
+  for (guint k = 0; k < G_N_ELEMENTS (titles); k++)
+    height = MAX (height, height_of (s, column - 2.0, SMALL, FALSE, titles[k]));
+  need (s, height + 14.0);
+  for (guint k = 0; k < G_N_ELEMENTS (titles); k++)
+    text_at (s, MARGIN_MM + k * column, s->y, column - 2.0, SMALL, FALSE, LEFT, soft, titles[k]);
+  s->y += height + 0.6;
+  for (guint i = n; i-- > 0;)   /* as they lie on the vessel: the highest first */
+    {
+      const RhyLineBand *b = &bands[i];
+      g_autofree char *low = number ("%.1f", rhy_wall_at (wall, b->s0_mm).z_mm);
+      g_autofree char *high = number ("%.1f", rhy_wall_at (wall, b->s1_mm).z_mm);
+      g_autofree char *distance = number ("%.4f", wanted * b->correction);
+      g_autofree char *inch = number ("%.1f", 25.4 / (wanted * b->correction));
+      g_autofree char *least = number ("%.1f", 100.0 * b->energy_min);
+      g_autofree char *most = number ("%.1f", 100.0 * b->energy_max);
+      g_autofree char *name = g_strdup_printf ("band-%u", i + 1);
+      g_autofree char *from_to = g_strdup_printf ("%s to %s", low, high);
+      g_autofree char *energy = g_strdup_printf ("%s to %s", least, most);
+      const char *const cells[] = { name, from_to, distance, inch, energy };
+      need (s, 6.0);
+      double tall = 0.0;
+      for (guint k = 0; k < G_N_ELEMENTS (cells); k++)
+        tall = MAX (tall, text_at (s, MARGIN_MM + k * column, s->y, column - 2.0, BODY, k == 2 || k == 3, LEFT, ink, cells[k]));
+      s->y += tall + 0.7;
+      axis_min = MIN (axis_min, b->axis_min);
+      axis_max = MAX (axis_max, b->axis_max);
+      turn_min = MIN (turn_min, b->turn_min);
+      turn_max = MAX (turn_max, b->turn_max);
+    }
+  g_autofree char *a0 = number ("%.3f", wanted * axis_min);
+  g_autofree char *a1 = number ("%.3f", wanted * axis_max);
+  g_autofree char *t0 = number ("%.3f", wanted * turn_min);
+  g_autofree char *t1 = number ("%.3f", wanted * turn_max);
+  g_autofree char *remark = g_strdup_printf ("Same power and speed in all bands. On the wall lines are then %s to %s mm apart if they run along the "
+                                             "axis, %s to %s mm along the turn.", a0, a1, t0, t1);
+  s->y += 0.6;
+  block (s, SMALL, FALSE, soft, remark);
+}
+
 static void
 add_settings (Sheet                 *s,
               RhyPlan               *plan,
@@ -575,6 +630,7 @@ add_settings (Sheet                 *s,
   setting (s, "Power", or_line (o->power), "from a ladder on the same coating");
   setting (s, "Speed", or_line (o->speed), "");
   setting (s, "Lines", or_line (o->lines), "");
+  add_bands (s, plan);
 }
 
 /* ---- second page: steps, cautions, notes ---- */

@@ -84,6 +84,8 @@ complete -c rhyton-cli -n "__fish_seen_subcommand_from check" -s j -l json -d 'O
 complete -c rhyton-cli -n "__fish_seen_subcommand_from wrap pattern view" -s o -l output -rF -d 'Where to'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from wrap" -s d -l dpi -x -d 'Dots per inch of a PNG'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from wrap" -l free-area -d 'With an outline of where ink may be'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from check wrap sheet proof" -l bands -x -d 'Areas in so many bands at most'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from check wrap sheet proof" -l line-distance -x -d 'Line distance wanted on the wall, mm'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from view" -s s -l size -xa 1280x960 -d 'Pixels'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from view" -s t -l turn -x -d 'Which angle faces you'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from view" -s l -l lift -x -d 'From how far above you look'

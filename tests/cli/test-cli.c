@@ -786,6 +786,68 @@ test_json (void **state)
   assert_string_equal (json_object_get_string_member (json_array_get_object_element (findings, 1), "code"), "generic-machine");
 }
 
+/* The 3-4-5 cone again: radii 42 to 48, so that two bands part at sqrt (42 48) = 44.9 and are within
+ * (48/42)^(1/4) = 3.4 % of even. */
+static void
+test_bands (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CONE ART ("square.svg") "Width=20\nLay=ringed\nAt=20\n");
+  g_auto (Run) wrap = cli ("wrap --bands 2 --line-distance 0.08 a.rhyton");
+  expect (&wrap, 0);
+  g_autofree char *svg = get ("a-bed.svg");
+  expect_part (svg, "id=\"band-1\"");
+  expect_part (svg, "id=\"band-2\"");
+  assert_null (strstr (svg, "id=\"band-3\""));
+  g_auto (Run) proof = cli ("proof --bands 2 a.rhyton a-bed.svg");
+  expect (&proof, 0);
+  g_auto (Run) unknown = cli ("proof a.rhyton a-bed.svg");
+  expect (&unknown, 1);
+
+  g_auto (Run) run = cli ("check --json --bands 2 --line-distance 0.08 a.rhyton");
+  expect (&run, 0);
+  g_autoptr (JsonParser) parser = json_parser_new ();
+  assert_true (json_parser_load_from_data (parser, run.out, (gssize) run.out_length, NULL));
+  JsonNode *root = json_parser_get_root (parser);
+  expect_sorted (root);
+  const double middle = sqrt (42.0 * 48.0);
+  const double edge = 20 + (middle - 45) / 0.75;
+  const double off = pow (48.0 / 42.0, 0.25);
+  /* Ink's ends are sampled to a hundredth of a mm or so; edges by steps of its height. */
+  assert_near (number_at (root, "$.exposure.bands[0].from_mm"), 16, 0.01);
+  assert_near (number_at (root, "$.exposure.bands[0].to_mm"), edge, 0.01);
+  assert_near (number_at (root, "$.exposure.bands[1].to_mm"), 24, 0.01);
+  assert_near (number_at (root, "$.exposure.bands[0].energy_max"), off, 1e-4);
+  assert_near (number_at (root, "$.exposure.bands[1].energy_min"), 1 / off, 1e-4);
+  /* Set for a radius of 48. */
+  const double drawn = 0.08 * 48 / sqrt (42 * middle);
+  assert_near (number_at (root, "$.exposure.bands[0].line_distance_mm"), drawn, 1e-5);
+  assert_near (number_at (root, "$.exposure.bands[0].lines_per_inch"), 25.4 / drawn, 0.05);
+  assert_near (number_at (root, "$.exposure.bands[0].distance_along_axis_min_mm"), drawn * 42 / 48, 1e-5);
+  assert_near (number_at (root, "$.exposure.bands[0].distance_along_turn_max_mm"), drawn, 1e-5);
+
+  g_auto (Run) sheet = cli ("sheet --bands 2 --line-distance 0.08 a.rhyton");
+  expect (&sheet, 0);
+  g_autofree char *reader = g_find_program_in_path ("pdftotext");
+  if (reader != NULL)
+    {
+      g_auto (Run) text = shell ("pdftotext -layout a-sheet.pdf -");
+      g_autofree char *shown = g_strdup_printf ("%.4f", drawn);
+      g_strdelimit (shown, ",", '.');
+      expect_part (text.out, "band-1");
+      expect_part (text.out, shown);
+    }
+  const char *const no_bands[] = { "wrap --bands 0 a.rhyton", "wrap --bands 21 a.rhyton", "check --bands two a.rhyton",
+                              "sheet --line-distance 9 a.rhyton" };
+  for (gsize i = 0; i < G_N_ELEMENTS (no_bands); i++)
+    {
+      g_auto (Run) no = cli (no_bands[i]);
+      expect (&no, 2);
+      expect_one_line (&no);
+      expect_part (no.err, "--");
+    }
+}
+
 static void
 test_json_of_what_cannot_be_worked_out (void **state)
 {
@@ -1452,7 +1514,7 @@ main (int    argc,
     ONE (test_broken_pipe_is_quiet),
     ONE (test_new_to_proof),
     ONE (test_sources_are_not_written_over),
-    ONE (test_wrap_and_proof),
+    ONE (test_wrap_and_proof), ONE (test_bands),
     ONE (test_same_job_same_bytes),
     ONE (test_formats),
     ONE (test_new_elsewhere_names_its_files),

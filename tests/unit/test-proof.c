@@ -340,10 +340,168 @@ test_a_mirrored_picture_is_found (void **state)
   assert_true (proof.tone > RHY_PROOF_TONE_MAX);
 }
 
+/* ---- bands ---- */
+
+/* A d="" of M, L, C and Z with absolute numbers, as the drawing has them. */
+static RhyPath *
+path_of (const char *d)
+{
+  RhyPath *path = rhy_path_new ();
+  char verb = 'M';
+  while (*d != '"')
+    {
+      if (g_ascii_isalpha (*d))
+        {
+          verb = *d++;
+          if (verb == 'Z')
+            rhy_path_close (path);
+          continue;
+        }
+      if (*d == ' ' || *d == ',')
+        {
+          d++;
+          continue;
+        }
+      double v[6];
+      const int n = verb == 'C' ? 6 : 2;
+      assert_true (verb == 'M' || verb == 'L' || verb == 'C');
+      for (int i = 0; i < n; i++)
+        {
+          char *end;
+          while (*d == ' ' || *d == ',')
+            d++;
+          v[i] = g_ascii_strtod (d, &end);
+          assert_true (end != d);
+          d = end;
+        }
+      if (verb == 'M')
+        rhy_path_move_to (path, v[0], v[1]);
+      else if (verb == 'L')
+        rhy_path_line_to (path, v[0], v[1]);
+      else
+        rhy_path_cubic_to (path, v[0], v[1], v[2], v[3], v[4], v[5]);
+      verb = verb == 'M' ? 'L' : verb;
+    }
+  return path;
+}
+
+/* Of a closed path of the bed, on the tumbler of f_plan(): r = 31 + k s, R (s) = 31 s + k s^2 / 2,
+ * k = 13 / hypot (150, 13); and every point of it is between the two slants. */
+static double
+area_on_wall (RhyPlan       *plan,
+              const RhyPath *path,
+              double         low,
+              double         high,
+              gboolean       lowest,
+              gboolean       highest)
+{
+  const double k = 13.0 / hypot (150.0, 13.0);
+  g_autoptr (RhyPath) flat = rhy_path_flatten (path, 1e-4);
+  RhyPathIter iter;
+  RhySegment g;
+  double area = 0;
+  rhy_path_iter_init (&iter, flat);
+  while (rhy_path_iter_next (&iter, &g))
+    {
+      RhyPoint a, b;
+      assert_true (rhy_map_point_inverse (rhy_plan_get_drive (plan), g.p[0], &a));
+      assert_true (rhy_map_point_inverse (rhy_plan_get_drive (plan), g.p[1], &b));
+      assert_true ((lowest || a.x > low - 1e-4) && (highest || a.x < high + 1e-4));
+      const double s = 0.5 * (a.x + b.x);
+      area += (31.0 * s + 0.5 * k * s * s) * (b.y - a.y);
+    }
+  return area;
+}
+
+/* The F in bands by one of the sixteen machines. */
+static RhyPlan *
+banded_plan (int machine)
+{
+  g_autoptr (RhyPlan) plan = f_plan (machine);
+  g_autoptr (RhyJob) job = rhy_job_with (rhy_plan_get_job (plan), "Output", "Bands", "5", NULL);
+  assert_non_null (job);
+  RhyPlan *banded = rhy_plan_renewed (plan, job, NULL);
+  assert_non_null (banded);
+  return banded;
+}
+
+/* What is parted lies where it was meant, edges aside that both neighbours have; and on the wall its
+ * area is that of the F: 8 x 50 + 22 x 8 + 14 x 8 = 688 mm^2, laid without stretch. */
+static void
+test_bands_are_the_artwork (void **state)
+{
+  (void) state;
+  for (int machine = 0; machine < 16; machine++)
+    {
+      g_autoptr (RhyPlan) plan = banded_plan (machine);
+      g_autofree char *text = bed_text (plan);
+      RhyLineBand bands[RHY_LINE_BANDS_MAX];
+      assert_int_equal (rhy_plan_find_line_bands (plan, bands), 5);
+      for (guint i = 0; i < 5; i++)
+        {
+          g_autofree char *group = g_strdup_printf ("<g id=\"band-%u\">\n<title>Band %u of 5, ", i + 1, i + 1);
+          assert_non_null (strstr (text, group));
+        }
+      GError *error = NULL;
+      RhyProof proof;
+      assert_true (prove_text (plan, text, &proof, &error));
+      assert_no_error (error);
+      assert_true (proof.distance_mm <= 0.01 + MEASURE_MM);
+
+      /* Each band's own paths, back on the wall: inside its heights, and areas add up. Gore by gore
+       * of a fine polygon in (arc, slant) of a cone unrolled: here by r da ds, Green: -integral of
+       * R (s) da, R' = r. */
+      double area = 0;
+      const char *at = strstr (text, "<g id=\"band-");
+      guint band = 0;
+      while (at != NULL)
+        {
+          const char *next = strstr (at + 1, "<g id=\"band-");
+          const char *end = next != NULL ? next : strstr (at, "<g id=\"mark\"");
+          g_autofree char *part = end != NULL ? g_strndup (at, (gsize) (end - at)) : g_strdup (at);
+          const char *d = part;
+          while ((d = strstr (d, " d=\"")) != NULL)
+            {
+              g_autoptr (RhyPath) path = path_of (d + 4);
+              area += fabs (area_on_wall (plan, path, bands[band].s0_mm, bands[band].s1_mm, band == 0, band == 4));
+              d++;
+            }
+          band++;
+          at = next;
+        }
+      assert_int_equal (band, 5);
+      assert_near (area, 688, 688 * 2e-4);
+    }
+}
+
+/* A band that is gone, or that lies elsewhere, is no artwork; nor is an edge that only one side has. */
+static void
+test_a_band_that_is_gone_is_found (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPlan) plan = banded_plan (3);
+  g_autofree char *text = bed_text (plan);
+  const char *third = strstr (text, "<g id=\"band-3\"");
+  const char *fourth = strstr (text, "<g id=\"band-4\"");
+  assert_true (third != NULL && fourth != NULL);
+  g_autofree char *head = g_strndup (text, (gsize) (third - text));
+  g_autofree char *without = g_strconcat (head, fourth, NULL);
+  g_autofree char *moved = replaced (text, "<g id=\"band-3\">", "<g id=\"band-3\" transform=\"translate(0 0.2)\">");
+  RhyProof proof;
+  assert_true (prove_text (plan, without, &proof, NULL));
+  assert_true (proof.distance_mm > 1.0);
+  assert_true (prove_text (plan, moved, &proof, NULL));
+  assert_true (proof.distance_mm > 0.1 && proof.distance_mm < 0.3);
+  /* Without bands in the job the cuts are edges that nobody meant. */
+  g_autoptr (RhyPlan) plain = f_plan (3);
+  assert_true (prove_text (plain, text, &proof, NULL));
+  assert_true (proof.distance_mm > 1.0);
+}
+
 int
 main (void)
 {
-  struct CMUnitTest tests[8 + G_N_ELEMENTS (tampers)] = {
+  struct CMUnitTest tests[11 + G_N_ELEMENTS (tampers)] = {
     cmocka_unit_test (test_every_drawing_is_within_its_tolerance),
     cmocka_unit_test (test_an_exact_drawing),
     cmocka_unit_test (test_a_missing_shape_is_found),
@@ -353,9 +511,11 @@ main (void)
     cmocka_unit_test (test_a_moved_picture_is_found),
     cmocka_unit_test (test_a_picture_that_is_gone_is_found),
     cmocka_unit_test (test_a_mirrored_picture_is_found),
+    cmocka_unit_test (test_bands_are_the_artwork),
+    cmocka_unit_test (test_a_band_that_is_gone_is_found),
   };
   for (gsize i = 0; i < G_N_ELEMENTS (tampers); i++)
-    tests[8 + i] = (struct CMUnitTest) { .name = tampers[i].name, .test_func = test_tampering_is_found,
+    tests[11 + i] = (struct CMUnitTest) { .name = tampers[i].name, .test_func = test_tampering_is_found,
                                          .initial_state = (void *) &tampers[i] };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }

@@ -5,45 +5,9 @@
 
 #include <math.h>
 
-static const RhyBounds box = { -10, -8, 12, 9 };
+#include "winding.h"
 
-/* By chords, half open in y, as textbooks do it. */
-static int
-winding (const RhyPath *path,
-         double         x,
-         double         y)
-{
-  g_autoptr (RhyPath) flat = rhy_path_flatten (path, 1e-4);
-  RhyPathIter iter;
-  RhySegment g;
-  RhyPoint start = { 0, 0 };
-  RhyPoint end = { 0, 0 };
-  int sum = 0;
-  gboolean more = TRUE;
-  gboolean any = FALSE;
-  rhy_path_iter_init (&iter, flat);
-  while (more)
-    {
-      more = rhy_path_iter_next (&iter, &g);
-      RhyPoint a = end;
-      RhyPoint b = start;
-      if (any && (!more || g.first))    /* fills close what is open */
-        {
-          if ((a.y <= y) != (b.y <= y) && a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y) < x)
-            sum += a.y < b.y ? 1 : -1;
-        }
-      if (!more)
-        break;
-      if (g.first)
-        start = g.p[0];
-      a = g.p[0];
-      b = end = g.p[1];
-      any = TRUE;
-      if ((a.y <= y) != (b.y <= y) && a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y) < x)
-        sum += a.y < b.y ? 1 : -1;
-    }
-  return sum;
-}
+static const RhyBounds box = { -10, -8, 12, 9 };
 
 static void
 test_winding_within_is_kept (void **state)
