@@ -70,8 +70,8 @@ missing = sorted(code for code in codes if not re.search(rf"(?<![\w-]){code}(?![
 case("the manual page has every finding", f"missing {missing}" if missing or not codes else "")
 
 # What the job file's reader asks for, against the page of the job file.
-reader = (source / "lib" / "job" / "job.c").read_text()
-keys = set(re.findall(r'{ (?:"[A-Z]\w*"|group), "([A-Z]\w*)"', reader)) | set(re.findall(r'\(source, "[A-Z]\w*", "([A-Z]\w*)"', reader))
+reader = (source / "lib" / "job" / "job-keys.c").read_text()
+keys = set(re.findall(r'{ (?:"[A-Z]\w*"|group), "([A-Z]\w*)"', reader)) | set(re.findall(r'\(&?source, "[A-Z]\w*", "([A-Z]\w*)"', reader))
 job_page = (shared / "man" / "rhyton.5").read_text()
 missing = sorted(key for key in keys if not re.search(rf"\b{key}\b", job_page))
 case("the page of the job file has every key", f"missing {missing}" if missing or not keys else "")
