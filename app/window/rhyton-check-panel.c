@@ -146,7 +146,7 @@ make_rows (RhytonCheckPanel *self)
   for (gsize i = 0; i < n; i++)
     {
       const RhyFinding *finding = rhy_verdict_get_finding (verdict, i);
-      g_autofree char *message = rhyton_panel_plain (finding);
+      g_autofree char *message = rhyton_panel_plain (finding, rhyton_document_get_inches (document));
       gtk_list_box_append (self->findings, make_row (self, finding->level, message, finding->remedy));
     }
 }

@@ -191,22 +191,22 @@ seat_fact (const Known *known,
 static const Figure figures[] = {
   { "work", "Contact height", "Hold", "ContactHeight", AT (hold.contact_height_mm), FALSE, FALSE, ROLLERS, "at the mark",
     "Height above the base of the ring that lies on the rollers.",
-    NULL, contact_fact },
+    "contact", contact_fact },
   { "work", "Reference diameter", "Hold", "ReferenceDiameter", AT (hold.reference_diameter_mm), FALSE, TRUE, CHUCK | PINS, "automatic",
     "The diameter that the machine's software turns into travel, where it asks for one. Empty: the fattest under the ink.",
     "reference", reference_fact },
   { "work", "Support height", "Hold", "SupportHeight", AT (hold.support_height_mm), FALSE, FALSE, SUPPORT_ROLLER, "automatic",
     "Height above the base of the ring that the support roller carries. Empty: a quarter of the wall from the free end.",
-    NULL, support_fact },
+    "support", support_fact },
   { "work", "Droop", "Hold", "Sag", AT (hold.sag_rad), TRUE, FALSE, CHUCK, NULL,
     "How far a heavy piece droops from its chuck: lay a level on it.",
-    NULL, droop_fact },
+    "droop", droop_fact },
   { "work", "Wobble", "Hold", "Runout", AT (hold.runout_mm), FALSE, FALSE, ANY, NULL,
     "From the highest to the lowest reading of a dial as the work turns once.",
     "wobble", NULL },
   { "work", "Out of focus by", "Hold", "Defocus", AT (hold.defocus_mm), FALSE, FALSE, ANY, NULL,
     "How far the head is set above its focus on purpose.",
-    NULL, NULL },
+    "defocus", NULL },
   { "machine", "Axis above the bed", "Machine", "AxisHeight", AT (machine.axis_height_mm), FALSE, FALSE, CHUCK | PINS, "not known",
     "From the bed to the middle of the rotary axis.",
     "axis", bed_fact },
@@ -218,52 +218,52 @@ static const Figure figures[] = {
     "distance", head_fact },
   { "machine", "Depth of focus", "Machine", "DepthOfFocus", AT (machine.depth_of_focus_mm), FALSE, FALSE, ANY, "not known",
     "By how much that distance may change in all before the line gets wide.",
-    NULL, focus_fact },
+    "focus-depth", focus_fact },
   { "machine", "Nozzle radius", "Machine", "NozzleRadius", AT (machine.nozzle_radius_mm), FALSE, FALSE, ANY, "not known",
     "Half the width of the nozzle at its tip.",
-    NULL, NULL },
+    "head", NULL },
   { "machine", "Head half width", "Machine", "HeadHalfWidth", AT (machine.head_half_width_mm), FALSE, FALSE, ANY, "not known",
     "From the beam to the side of the head along the rotary axis.",
-    NULL, NULL },
+    "head", NULL },
   { "machine", "Head above the tip", "Machine", "HeadHeight", AT (machine.head_height_mm), FALSE, FALSE, ANY, "not known",
     "From the nozzle's tip up to the underside of the head.",
-    NULL, reach_fact },
+    "head", reach_fact },
   { "machine", "Least tilt", "Machine", "TiltMin", AT (machine.tilt_min_rad), TRUE, FALSE, CHUCK, "no limit",
     "How far the free end can be lifted above the chuck: less than 0.",
-    NULL, tilt_fact },
+    "tilt-limits", tilt_fact },
   { "machine", "Greatest tilt", "Machine", "TiltMax", AT (machine.tilt_max_rad), TRUE, FALSE, CHUCK, "no limit",
     "How far the free end can dip below the chuck.",
-    NULL, tilt_fact },
+    "tilt-limits", tilt_fact },
   { "machine", "Jaws take", "Machine", "JawDepth", AT (machine.jaw_depth_mm), FALSE, FALSE, CHUCK, "not known",
     "How much of the wall the jaws cover.",
-    NULL, NULL },
+    "jaws", NULL },
   { "machine", "Jaws stand out", "Machine", "JawStand", AT (machine.jaw_stand_mm), FALSE, FALSE, CHUCK, "not known",
     "How far the jaws stand out of the wall.",
-    NULL, jaws_fact },
+    "jaws", jaws_fact },
   { "machine", "Chuck radius", "Machine", "ChuckRadius", AT (machine.chuck_radius_mm), FALSE, FALSE, CHUCK | PINS, "not known",
     "Radius of what is behind the jaws.",
-    NULL, NULL },
+    "jaws", NULL },
   { "machine", "Tailstock radius", "Machine", "TailstockRadius", AT (machine.tailstock_radius_mm), FALSE, FALSE, TAILSTOCK, "not known",
     "Radius of what presses against the free end.",
-    NULL, support_fact },
+    "tailstock", support_fact },
   { "machine", "Pin radius", "Machine", "PinRadius", AT (machine.pin_radius_mm), FALSE, FALSE, PINS, "not known",
     "Radius of the pins.",
-    NULL, NULL },
+    "pins", NULL },
   { "machine", "Pin length", "Machine", "PinLength", AT (machine.pin_length_mm), FALSE, FALSE, PINS, "not known",
     "From the work to where what carries the pin begins.",
-    NULL, NULL },
+    "pins", NULL },
   { "machine", "Roller radius", "Machine", "RollerRadius", AT (machine.roller_radius_mm), FALSE, FALSE, ROLLERS | SUPPORT_ROLLER, "not known",
     "Half the diameter of a roller.",
-    NULL, NULL },
+    "rollers", NULL },
   { "machine", "Gap of the rollers", "Machine", "RollerGap", AT (machine.roller_gap_mm), FALSE, FALSE, ROLLERS, "not known",
     "The clear space between the two rollers.",
     "rollers", seat_fact },
   { "machine", "Bed width", "Machine", "BedWidth", AT (machine.bed_width_mm), FALSE, FALSE, ANY, "not known",
     "How far the machine reaches along x.",
-    NULL, NULL },
+    "bed", NULL },
   { "machine", "Bed height", "Machine", "BedHeight", AT (machine.bed_height_mm), FALSE, FALSE, ANY, "not known",
     "How far the machine reaches along y.",
-    NULL, NULL },
+    "bed", NULL },
 };
 
 struct _RhytonFigures
@@ -358,7 +358,6 @@ show_fact (RhytonFigures *self,
   gtk_widget_add_css_class (self->facts[i], is_bad ? "error" : "dim-label");
 }
 
-/* Only for somebody who looks: a drag has many plans. */
 static void
 rhyton_figures_plan_changed (RhytonPart *part)
 {
@@ -367,8 +366,6 @@ rhyton_figures_plan_changed (RhytonPart *part)
   RhyPlan *plan = document != NULL ? rhyton_document_get_plan (document) : NULL;
   RhyVerdict *verdict = document != NULL ? rhyton_document_get_verdict (document) : NULL;
 
-  if (!gtk_widget_get_mapped (GTK_WIDGET (self)))
-    return;
   Known known = { .part = part };
   if (plan != NULL && verdict != NULL)
     known = (Known) { part, rhy_job_get_data (rhy_plan_get_job (plan)), rhy_plan_get_numbers (plan), rhy_plan_get_wall (plan),
@@ -376,13 +373,6 @@ rhyton_figures_plan_changed (RhytonPart *part)
   for (gsize i = 0; i < G_N_ELEMENTS (figures); i++)
     if (self->facts[i] != NULL && figures[i].fact != NULL)
       show_fact (self, i, known.holding != NULL ? &known : NULL);
-}
-
-static void
-rhyton_figures_map (GtkWidget *widget)
-{
-  GTK_WIDGET_CLASS (rhyton_figures_parent_class)->map (widget);
-  rhyton_figures_plan_changed (RHYTON_PART (widget));
 }
 
 static void
@@ -442,7 +432,6 @@ rhyton_figures_class_init (RhytonFiguresClass *klass)
 
   object_class->set_property = rhyton_figures_set_property;
   object_class->dispose = rhyton_figures_dispose;
-  GTK_WIDGET_CLASS (klass)->map = rhyton_figures_map;
   RHYTON_PART_CLASS (klass)->job_changed = rhyton_figures_job_changed;
   RHYTON_PART_CLASS (klass)->plan_changed = rhyton_figures_plan_changed;
 

@@ -134,6 +134,95 @@ static const Topic topics[] = {
     "The clear space between the two rollers, without the work, by caliper: not from middle to middle. Their radius is half "
     "the diameter that the caliper reads over one of them.",
     rhyton_sketch_rollers },
+  { "contact", "How to measure the contact height",
+    "A vessel lies on a roller: along its axis, from the base to the ring that touches the roller.",
+    "Along the axis, from the base to where the rollers touch the wall: mark the ring, stand the vessel on its base and measure up to it. "
+    "On a taper it decides the travel per turn, so hold it there with a stop. Empty: at the height of the mark.",
+    rhyton_sketch_contact },
+  { "support", "How to measure the support height",
+    "A held vessel with a roller under it: along its axis, from the base to the ring that the roller carries.",
+    "Along the axis, from the base, wherever that is held, to the ring that the roller carries. Choose a smooth, round place without ink. "
+    "Empty: a quarter of the wall from the free end.",
+    rhyton_sketch_support },
+  { "droop", "How to measure the droop",
+    "A level lies on work that hangs down from its chuck; the droop is the angle from the chuck's line to the work's.",
+    "With the laser off, lay a level on the chuck and then on the held piece, on a straight side; on a taper take off its slope. "
+    "The difference is the droop. Only a heavy piece in a light chuck has enough of it to count; 0 is none.",
+    rhyton_sketch_droop },
+  { "defocus", "How to measure how far it is out of focus",
+    "A beam is narrowest above the work; the number is from there down to the work.",
+    "Nothing to measure: what you mean to add to the working distance, to make lines wider or a burn softer. Minus is nearer than the "
+    "focus, so that the head comes lower. 0 is in focus.",
+    rhyton_sketch_defocus },
+  { "focus-depth", "How to measure the depth of focus",
+    "Lines burnt at different heights below a nozzle: a few in the middle are fine, those above and below are wide; the depth spans the fine ones.",
+    "Burn a line on a flat scrap that slopes, a ruler's length with one end raised by a known height. It is finest in the middle: mark where it "
+    "becomes visibly wider on either side. The difference of height between the two marks is the depth. Wear the eye protection that "
+    "the machine's manual asks for.",
+    rhyton_sketch_focus_depth },
+  { "head", "How to measure the head",
+    "A head from the side: r is the nozzle's radius, w from the beam to the side of the body, h from the tip up to the body.",
+    "With the laser off, by caliper: r is half the nozzle's width at its tip; w is from the beam, the middle of the nozzle, to whatever is "
+    "farthest out beside it along the rotary's axis, hoses and probes too; h is from the tip up to the underside of that.",
+    rhyton_sketch_head },
+  { "tilt-limits", "How to measure the limits of the tilt",
+    "A chuck that can be tilted: minus lifts its free end above level, plus lets it dip.",
+    "With the laser off, tilt the chuck as far as it goes each way and lay an inclinometer on it. The free end above level counts minus, "
+    "below it plus. A chuck that does not tilt has 0 and 0; empty is no limit.",
+    rhyton_sketch_tilt_limits },
+  { "jaws", "How to measure the chuck and its jaws",
+    "Work in a chuck: d is how much of the wall the jaws cover, s how far they stand out of it, R the chuck's radius behind them.",
+    "With the laser off and the work held: d is along the wall, from the held end to the jaws' tips; s is square to the wall, to the outermost "
+    "part of a jaw; R is half the diameter of the chuck's body. What stands out farther than you think hits the head.",
+    rhyton_sketch_jaws },
+  { "tailstock", "How to measure the tailstock",
+    "Something round presses against the free end; its radius is from the axis to its edge.",
+    "Half the diameter of what presses against the free end, and of all that turns with it, by caliper.",
+    rhyton_sketch_tailstock },
+  { "pins", "How to measure the pins",
+    "A ball between two pins: r is a pin's radius, l from the ball to what carries the pin.",
+    "By caliper: r is half a pin's diameter; l is how far the pin stands out, from the ball to the thicker part that carries it.",
+    rhyton_sketch_pins },
+  { "bed", "How to measure the bed",
+    "A table with the smaller rectangle on it that the beam can reach: x from left to right, y from front to back.",
+    "Not the table but what the beam reaches: with the laser off, move the head to one corner and to the opposite one, and take the "
+    "difference of the places that the machine shows. Or see its manual.",
+    rhyton_sketch_bed },
+  { "zone-edges", "How to measure a zone",
+    "A vessel with a handle on a plate: its lower and its upper edge are measured up from the plate, and how far it stands out from the wall.",
+    "Stand the vessel on a flat plate. Measure upright from the plate to the lower and to the upper edge, and square from the wall to the "
+    "outermost point. What lies flat on the wall, a seam or a rim, stands out by 0. The margin is what you want to stay free about it.",
+    rhyton_sketch_zone_edges },
+  { "zone-around", "How to measure where a zone is around",
+    "From above: the angle anticlockwise from the front to a handle's middle, and the angle from its one side to its other.",
+    "Seen from above, anticlockwise from the front to its middle: a handle at the back is at 180\u00b0. Its width is the angle from side to side: by tape, "
+    "its width on the wall over the circumference there, times 360. All round is 360\u00b0.",
+    rhyton_sketch_zone_around },
+  { "tall", "How to measure the height on the wall",
+    "A tape lies on the slanting wall beside the artwork, from its lower edge to its upper.",
+    "Along the wall, as a tape laid on it reads, not upright beside the vessel. Width and height belong together: one follows the other.",
+    rhyton_sketch_tall },
+  { "turn", "How to measure the turn",
+    "A vessel from the front: artwork on it turned anticlockwise out of the level.",
+    "Anticlockwise for somebody who faces the artwork: 90\u00b0 reads upwards, 180\u00b0 is upside down, minus is clockwise.",
+    rhyton_sketch_turn },
+  { "height-uncertainty", "How to find how sure a height is",
+    "Nine readings of one thing on a scale: u is from their middle to either side, so far that two of three lie within.",
+    "Measure the same height some nine times, setting up anew each time: about six of the readings lie within \u00b1u of their middle (the "
+    "standard uncertainty, k = 1). A ruler held by hand is good for about 0.5\u202fmm. More means a printed size that is less sure, "
+    "and readings that disagree are then believed for longer.",
+    rhyton_sketch_spread },
+  { "diameter-uncertainty", "How to find how sure a diameter is",
+    "Nine readings of one thing on a scale: u is from their middle to either side, so far that two of three lie within.",
+    "Measure the same diameter some nine times, around the vessel as well: about six of the readings lie within \u00b1u of their middle (the "
+    "standard uncertainty, k = 1). A caliper is good for about 0.05\u202fmm, a tape for 0.5\u202fmm of circumference; a vessel that is out of "
+    "round for less. Rounded to whole mm it is 0.3\u202fmm.",
+    rhyton_sketch_spread },
+  { "lettering", "How to measure lettering",
+    "Three letters: how tall from foot to head, and how wide from the first to the last.",
+    "On the wall, as a tape laid on it reads: from the foot of the letters to their head, and from the first to the last. Hold a strip of "
+    "paper to the vessel and mark where they are to begin and to end.",
+    rhyton_sketch_lettering },
 };
 
 struct _RhytonHowto
@@ -200,9 +289,7 @@ make_label (const char *text,
   GtkWidget *label = gtk_label_new (text);
   gtk_label_set_wrap (GTK_LABEL (label), TRUE);
   gtk_label_set_xalign (GTK_LABEL (label), 0.0f);
-  /* As wide as the drawing, whatever it says: a popover's height is that of one width. */
-  gtk_widget_set_size_request (label, SHOWN_WIDTH, -1);
-  gtk_label_set_max_width_chars (GTK_LABEL (label), 40);
+  gtk_label_set_max_width_chars (GTK_LABEL (label), 1);
   if (style != NULL)
     gtk_widget_add_css_class (label, style);
   return label;
@@ -248,6 +335,21 @@ make_popover (RhytonHowto *self)
   g_signal_connect_swapped (self->popover, "closed", G_CALLBACK (on_closed), self);
 }
 
+/* As wide as the drawing, whatever they say, and as high as they are then: a popover asks for a height without
+ * a width, which makes it a line too low now and then. */
+static void
+fit_labels (GtkWidget *page)
+{
+  for (GtkWidget *child = gtk_widget_get_first_child (page); child != NULL; child = gtk_widget_get_next_sibling (child))
+    if (GTK_IS_LABEL (child))
+      {
+        int height;
+        gtk_widget_set_size_request (child, SHOWN_WIDTH, -1);
+        gtk_widget_measure (child, GTK_ORIENTATION_VERTICAL, SHOWN_WIDTH, NULL, &height, NULL, NULL);
+        gtk_widget_set_size_request (child, SHOWN_WIDTH, height);
+      }
+}
+
 static gboolean
 is_in_sight (RhytonHowto *self)
 {
@@ -276,6 +378,7 @@ open_when_in_sight (GtkWidget     *widget,
     return G_SOURCE_REMOVE;
   if (self->popover == NULL)
     make_popover (self);
+  fit_labels (gtk_popover_get_child (GTK_POPOVER (self->popover)));
   tell_open (self, TRUE);
   gtk_popover_popup (GTK_POPOVER (self->popover));
   gtk_widget_grab_focus (gtk_popover_get_child (GTK_POPOVER (self->popover)));

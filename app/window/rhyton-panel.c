@@ -3,6 +3,7 @@
 
 #include "rhyton-panel.h"
 
+#include <locale.h>
 #include <math.h>
 #include <string.h>
 
@@ -23,6 +24,18 @@ static const struct { const char *pattern, *plain; } words[] = {
   { "\\[Machine\\] is given", "machine is described" },
   { "\\[[A-Za-z]+\\] (?=[A-Z])", "" },
   { "\\[([A-Za-z]+)\\]", "\\1" },
+  { "\\bWidthMax=([0-9.]+)(?: mm)?", "a width of \\1 mm" },
+  { "\\bShrinkMin\\b", "how far it may shrink" },
+  { "\\bWallThickness and Floor\\b", "the thickness of the wall and the height of the floor" },
+  { "\\bRollerGap\\b", "the gap of the rollers" },
+  { "\\bTiltMin and TiltMax\\b", "the least and the greatest tilt" },
+  { "\\bPinRadius\\b", "pin radius" },
+  { "\\bPinLength\\b", "pin length" },
+  { "\\bTailstockRadius\\b", "tailstock radius" },
+  { "\\bSupportHeight\\b", "the support height" },
+  { "\\bWorkingDistance\\b", "working distance" },
+  { "\\bNozzleRadius\\b", "nozzle radius" },
+  { "\\bHeadHalfWidth\\b", "head half width" },
   { "([0-9]) degrees?\\b", "\\1\u00b0" },
   { "\\bmm2\\b", "mm\u00b2" },
   { "([0-9]) x ([0-9])", "\\1 \u00d7 \\2" },
@@ -45,17 +58,56 @@ compiled_words (void)
   return regexes;
 }
 
+/* One length, or a few that share their unit: "18.0 to 150.0 mm". */
+static gboolean
+say_lengths (const GMatchInfo *match,
+             GString          *out,
+             gpointer          inches)
+{
+  g_autofree char *all = g_match_info_fetch_named (match, "all");
+  const char *at = all;
+
+  while (*at != '\0')
+    {
+      char *end;
+      const double mm = g_ascii_strtod (at, &end);
+      if (end == at || *at == ' ')
+        {
+          g_string_append_c (out, *at++);
+          continue;
+        }
+      g_autofree char *length = rhyton_panel_format_in (GPOINTER_TO_INT (inches), mm);
+      char *unit = strstr (length, "\u202f");
+      if (strpbrk (end, "0123456789") != NULL)
+        *unit = '\0';
+      g_string_append (out, length);
+      at = end;
+    }
+  return FALSE;
+}
+
 char *
-rhyton_panel_plain (const RhyFinding *finding)
+rhyton_panel_lengths_in (const char *text,
+                         gboolean    inches)
+{
+  /* As they are, they are right. */
+  if (!inches && strcmp (localeconv ()->decimal_point, ".") == 0)
+    return g_strdup (text);
+  g_autoptr (GRegex) regex = g_regex_new ("(?<all>(?<![\\w.])-?[0-9]+(?:\\.[0-9]+)?(?: (?:x|\u00d7|to|and) -?[0-9]+(?:\\.[0-9]+)?)*)"
+                                          "[ \u202f]mm(?![\\w/\u00b2])",
+                                          G_REGEX_OPTIMIZE, 0, NULL);
+  return g_regex_replace_eval (regex, text, -1, 0, 0, say_lengths, GINT_TO_POINTER (inches), NULL);
+}
+
+char *
+rhyton_panel_plain (const RhyFinding *finding,
+                    gboolean          inches)
 {
   GRegex *const *regexes = compiled_words ();
-  char *plain = g_strdup (finding->message);
+  g_autofree char *plain = g_strdup (finding->message);
 
   if (strcmp (finding->code, "no-artwork") == 0)
-    {
-      g_free (plain);
-      return g_strdup ("There is no drawing yet. Choose one under Artwork, or drop it on this window.");
-    }
+    return g_strdup ("There is no drawing yet. Choose one under Artwork, or drop it on this window.");
   for (gsize i = 0; i < G_N_ELEMENTS (words); i++)
     {
       char *next = g_regex_replace (regexes[i], plain, -1, 0, words[i].plain, 0, NULL);
@@ -64,7 +116,7 @@ rhyton_panel_plain (const RhyFinding *finding)
       g_free (plain);
       plain = next;
     }
-  return plain;
+  return rhyton_panel_lengths_in (plain, inches);
 }
 
 void

@@ -13,11 +13,14 @@ char *rhyton_panel_explain (const GError *error);
 
 /**
  * rhyton_panel_plain:
- * @finding: its message speaks of the job file's keys, which a window does not show
+ * @finding: its message speaks of the job file's keys, which a window does not show, and in mm
  *
- * Returns: (transfer full): the message in the words of the panels
+ * Returns: (transfer full): the message in the words of the panels, and in their unit
  */
-char *rhyton_panel_plain (const RhyFinding *finding);
+char *rhyton_panel_plain (const RhyFinding *finding, gboolean inches);
+
+/** rhyton_panel_lengths_in: Returns: (transfer full): @text, its lengths in mm said in that unit and the locale's way. */
+char *rhyton_panel_lengths_in (const char *text, gboolean inches);
 
 /**
  * rhyton_panel_enter:

@@ -18,7 +18,8 @@ G_DEFINE_FINAL_TYPE (RhytonReadiness, rhyton_readiness, RHYTON_TYPE_PART)
 
 /* Returns: (nullable) */
 static char *
-describe (const RhyVerdict *verdict)
+describe (const RhyVerdict *verdict,
+          gboolean          inches)
 {
   GString *text = g_string_new (NULL);
   gsize n = 0;
@@ -28,7 +29,7 @@ describe (const RhyVerdict *verdict)
       const RhyFinding *finding = rhy_verdict_get_finding (verdict, i);
       if (finding->level != RHY_LEVEL_STOP)
         continue;
-      g_autofree char *plain = rhyton_panel_plain (finding);
+      g_autofree char *plain = rhyton_panel_plain (finding, inches);
       if (n++ == 0)
         g_string_append (text, plain);
     }
@@ -43,7 +44,8 @@ rhyton_readiness_changed (RhytonPart *part)
   RhytonReadiness *self = RHYTON_READINESS (part);
   RhytonDocument *document = rhyton_part_get_document (part);
   const char *trouble = rhyton_document_get_trouble (document);
-  g_autofree char *stops = trouble != NULL ? g_strdup (trouble) : describe (rhyton_document_get_verdict (document));
+  g_autofree char *stops = trouble != NULL ? g_strdup (trouble) : describe (rhyton_document_get_verdict (document),
+                                                                                rhyton_document_get_inches (document));
   g_autofree char *text = stops != NULL ? g_strconcat ("Not ready. ", stops, NULL) : NULL;
 
   gtk_label_set_label (GTK_LABEL (self->text), text != NULL ? text : "");

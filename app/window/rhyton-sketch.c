@@ -763,3 +763,404 @@ rhyton_sketch_rollers (const RhytonPens *p)
     }
   measure (p, 130.0 - half + r, y, 130.0 + half - r, y);
 }
+
+/* ---- more of the machine's numbers ---- */
+
+/* Filled lightly and outlined, what has been traced. */
+static void
+solid (Pens  *p,
+       double shade)
+{
+  ink_with (p, p->ink, shade);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.4);
+}
+
+static void
+disc (Pens  *p,
+      double x,
+      double y,
+      double r,
+      double shade)
+{
+  cairo_new_path (p->cr);
+  cairo_arc (p->cr, x, y, r, 0.0, 2.0 * G_PI);
+  solid (p, shade);
+}
+
+/* Along the work's axis: from the base to the ring that lies on the roller. */
+void
+rhyton_sketch_contact (const RhytonPens *p)
+{
+  const double x = 60.0, y = 66.0, at = 84.0;
+
+  table (p, 10.0, 250.0, 140.0);
+  cairo_rectangle (p->cr, x, y - 34.0, 140.0, 68.0);
+  solid (p, 0.06);
+  disc (p, x + at, y + 34.0 + 18.0, 18.0, 0.15);
+  dashed (p, p->accent, x, y - 34.0, x, 20.0);
+  dashed (p, p->accent, x + at, y + 34.0, x + at, 20.0);
+  measure (p, x, 24.0, x + at, 24.0);
+  say (p, p->soft, x - 6.0, y + 4.0, 1.0, "base");
+}
+
+void
+rhyton_sketch_support (const RhytonPens *p)
+{
+  const double x = 56.0, y = 68.0, at = 116.0;
+
+  table (p, 10.0, 250.0, 140.0);
+  held_work (p, x, y, 34.0, 0.0, 150.0);
+  disc (p, x + at, y + 34.0 + 17.0, 17.0, 0.15);
+  dashed (p, p->accent, x, y - 38.0, x, 14.0);
+  dashed (p, p->accent, x + at, y + 34.0, x + at, 14.0);
+  measure (p, x, 18.0, x + at, 18.0);
+  say (p, p->soft, x + 4.0, y + 28.0, 0.0, "base");
+}
+
+/* A level shows how far a heavy piece hangs from the line of its chuck. */
+void
+rhyton_sketch_droop (const RhytonPens *p)
+{
+  const double x = 56.0, y = 60.0, droop = 0.14, reach = 176.0;
+
+  table (p, 10.0, 250.0, 150.0);
+  cairo_rectangle (p->cr, x - 30.0, y - 38.0, 30.0, 76.0);
+  solid (p, 0.15);
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, y);
+  cairo_rotate (p->cr, droop);
+  cairo_rectangle (p->cr, 0.0, -30.0, 150.0, 60.0);
+  solid (p, 0.06);
+  /* The level, with its bubble. */
+  cairo_rectangle (p->cr, 36.0, -44.0, 84.0, 13.0);
+  solid (p, 0.1);
+  cairo_rectangle (p->cr, 66.0, -41.0, 24.0, 7.0);
+  stroke (p, p->soft, 1.0);
+  cairo_restore (p->cr);
+  dashed (p, p->soft, x, y, 246.0, y);
+  dashed (p, p->accent, x, y, x + (reach + 8.0) * cos (droop), y + (reach + 8.0) * sin (droop));
+  cairo_new_path (p->cr);
+  cairo_arc (p->cr, x, y, reach, 0.0, droop - 0.03);
+  stroke (p, p->accent, 1.5);
+  head (p, x + reach * cos (droop), y + reach * sin (droop), 0.5 * G_PI + droop);
+}
+
+/* The beam's waist is above the work by this. */
+void
+rhyton_sketch_defocus (const RhytonPens *p)
+{
+  const double waist = 84.0, work = 116.0;
+
+  table (p, 40.0, 220.0, work);
+  nozzle (p, 110.0, 40.0);
+  for (int side = -1; side <= 1; side += 2)
+    {
+      line (p, p->accent, 1.2, 110.0 + side * 4.0, 40.0, 110.0 + side * 1.0, waist);
+      line (p, p->accent, 1.2, 110.0 + side * 1.0, waist, 110.0 + side * 4.0, work);
+    }
+  dashed (p, p->accent, 114.0, waist, 176.0, waist);
+  measure (p, 168.0, waist, 168.0, work);
+  say (p, p->soft, 182.0, waist + 4.0, 0.0, "focus");
+  say (p, p->soft, 130.0, 146.0, 0.5, "the work");
+}
+
+/* Lines burnt at several heights: those within this span are as fine as the best. */
+void
+rhyton_sketch_focus_depth (const RhytonPens *p)
+{
+  static const double widths[] = { 7.0, 4.5, 2.0, 1.5, 2.0, 4.5, 7.0 };
+
+  nozzle (p, 60.0, 36.0);
+  for (int side = -1; side <= 1; side += 2)
+    {
+      cairo_move_to (p->cr, 60.0 + side * 10.0, 40.0);
+      cairo_curve_to (p->cr, 60.0 + side * 1.5, 80.0, 60.0 + side * 1.5, 100.0, 60.0 + side * 10.0, 146.0);
+      stroke (p, p->accent, 1.2);
+    }
+  for (int i = 0; i < 7; i++)
+    line (p, p->ink, widths[i], 120.0, 42.0 + 17.0 * i, 180.0, 42.0 + 17.0 * i);
+  dashed (p, p->accent, 66.0, 70.0, 226.0, 70.0);
+  dashed (p, p->accent, 66.0, 116.0, 226.0, 116.0);
+  measure (p, 218.0, 70.0, 218.0, 116.0);
+}
+
+/* r: the nozzle's, w: of the body to one side, h: from the tip up to the body. */
+void
+rhyton_sketch_head (const RhytonPens *p)
+{
+  const double x = 120.0, tip = 128.0, under = 66.0;
+
+  cairo_rectangle (p->cr, x - 62.0, 14.0, 124.0, under - 14.0);
+  solid (p, 0.12);
+  cairo_rectangle (p->cr, x - 16.0, under, 32.0, tip - under);
+  solid (p, 0.12);
+  dashed (p, p->accent, x, 4.0, x, 152.0);
+  measure (p, x, 34.0, x + 62.0, 34.0);
+  say (p, p->accent, x + 31.0, 52.0, 0.5, "w");
+  dashed (p, p->accent, x + 62.0, under, 222.0, under);
+  dashed (p, p->accent, x + 16.0, tip, 222.0, tip);
+  measure (p, 214.0, under, 214.0, tip);
+  say (p, p->accent, 220.0, 102.0, 0.0, "h");
+  dashed (p, p->accent, x + 16.0, tip, x + 16.0, 152.0);
+  line (p, p->accent, 1.5, x, 146.0, x + 16.0, 146.0);
+  say (p, p->accent, x + 24.0, 151.0, 0.0, "r");
+}
+
+/* How far the chuck goes either way from level. */
+void
+rhyton_sketch_tilt_limits (const RhytonPens *p)
+{
+  const double x = 64.0, y = 84.0, reach = 150.0, up = -0.2, down = 0.42;
+
+  cairo_rectangle (p->cr, x - 34.0, y - 34.0, 34.0, 68.0);
+  solid (p, 0.15);
+  dashed (p, p->soft, x, y, x + reach + 24.0, y);
+  for (int end = 0; end < 2; end++)
+    {
+      const double a = end == 0 ? up : down;
+      dashed (p, p->accent, x, y, x + (reach + 10.0) * cos (a), y + (reach + 10.0) * sin (a));
+      cairo_new_path (p->cr);
+      if (a < 0.0)
+        cairo_arc_negative (p->cr, x, y, reach, 0.0, a + 0.04);
+      else
+        cairo_arc (p->cr, x, y, reach, 0.0, a - 0.04);
+      stroke (p, p->accent, 1.5);
+      head (p, x + reach * cos (a), y + reach * sin (a), a + (a < 0.0 ? -0.5 : 0.5) * G_PI);
+    }
+  say (p, p->accent, x + reach + 12.0, y - 16.0, 0.0, "\u2212");
+  say (p, p->accent, x + reach + 10.0, y + 38.0, 0.0, "+");
+}
+
+/* d: how much of the wall they cover, s: how far they stand out, R: of the chuck behind them. */
+void
+rhyton_sketch_jaws (const RhytonPens *p)
+{
+  const double x = 92.0, y = 84.0, r = 34.0;
+
+  cairo_rectangle (p->cr, x - 50.0, y - 58.0, 30.0, 116.0);
+  solid (p, 0.15);
+  cairo_rectangle (p->cr, x - 20.0, y - r, 160.0, 2.0 * r);
+  solid (p, 0.06);
+  for (int side = -1; side <= 1; side += 2)
+    {
+      cairo_rectangle (p->cr, x - 20.0, side < 0 ? y - r - 14.0 : y + r, 44.0, 14.0);
+      solid (p, 0.2);
+    }
+  const double dashes[] = { 10.0, 3.0, 2.0, 3.0 };
+  cairo_set_dash (p->cr, dashes, G_N_ELEMENTS (dashes), 0.0);
+  line (p, p->ink, 1.0, x - 66.0, y, x + 156.0, y);
+  cairo_set_dash (p->cr, NULL, 0, 0.0);
+  dashed (p, p->accent, x + 24.0, y - r - 14.0, x + 24.0, 14.0);
+  dashed (p, p->accent, x - 20.0, y - r - 14.0, x - 20.0, 14.0);
+  measure (p, x - 20.0, 20.0, x + 24.0, 20.0);
+  say (p, p->accent, x + 32.0, 24.0, 0.0, "d");
+  dashed (p, p->accent, x + 24.0, y - r - 14.0, x + 66.0, y - r - 14.0);
+  line (p, p->accent, 1.5, x + 58.0, y - r - 14.0, x + 58.0, y - r);
+  say (p, p->accent, x + 64.0, y - r - 3.0, 0.0, "s");
+  measure (p, x - 58.0, y, x - 58.0, y - 58.0);
+  dashed (p, p->accent, x - 66.0, y - 58.0, x - 50.0, y - 58.0);
+  say (p, p->accent, x - 64.0, y - 24.0, 1.0, "R");
+}
+
+void
+rhyton_sketch_tailstock (const RhytonPens *p)
+{
+  const double x = 50.0, y = 80.0, free_end = 170.0, r = 22.0;
+
+  table (p, 10.0, 250.0, 146.0);
+  held_work (p, x, y, 38.0, 0.0, free_end - x);
+  cairo_rectangle (p->cr, free_end, y - r, 14.0, 2.0 * r);
+  solid (p, 0.2);
+  cairo_rectangle (p->cr, free_end + 14.0, y - 8.0, 26.0, 16.0);
+  solid (p, 0.15);
+  line (p, p->soft, 1.2, free_end + 30.0, y + 8.0, free_end + 30.0, 146.0);
+  dashed (p, p->accent, free_end + 14.0, y - r, 236.0, y - r);
+  measure (p, 228.0, y, 228.0, y - r);
+}
+
+/* r: of a pin, l: from the ball to what carries the pin. */
+void
+rhyton_sketch_pins (const RhytonPens *p)
+{
+  const double x = 130.0, y = 84.0, r = 46.0, pin = 8.0, length = 34.0;
+
+  for (int side = -1; side <= 1; side += 2)
+    {
+      cairo_rectangle (p->cr, side < 0 ? x - r - length : x + r, y - pin, length, 2.0 * pin);
+      solid (p, 0.2);
+      cairo_rectangle (p->cr, side < 0 ? x - r - length - 26.0 : x + r + length, y - 26.0, 26.0, 52.0);
+      solid (p, 0.15);
+    }
+  disc (p, x, y, r, 0.06);
+  dashed (p, p->accent, x + r, y - pin, x + r, 24.0);
+  dashed (p, p->accent, x + r + length, y - 26.0, x + r + length, 24.0);
+  measure (p, x + r, 30.0, x + r + length, 30.0);
+  say (p, p->accent, x + r + 0.5 * length, 22.0, 0.5, "l");
+  dashed (p, p->accent, x - r - 4.0, y, x - r - 4.0, y + 46.0);
+  dashed (p, p->accent, x - r - length, y + pin, x - r + 14.0, y + pin);
+  line (p, p->accent, 1.5, x - r - 16.0, y, x - r - 16.0, y + pin);
+  say (p, p->accent, x - r - 16.0, y + 26.0, 0.5, "r");
+}
+
+/* From where the head can go to where it can go, not the table's edge. */
+void
+rhyton_sketch_bed (const RhytonPens *p)
+{
+  cairo_rectangle (p->cr, 34.0, 10.0, 170.0, 124.0);
+  stroke (p, p->soft, 1.2);
+  cairo_rectangle (p->cr, 48.0, 22.0, 142.0, 96.0);
+  solid (p, 0.06);
+  for (int corner = 0; corner < 2; corner++)
+    cross (p, p->ink, corner == 0 ? 48.0 : 190.0, corner == 0 ? 118.0 : 22.0, 6.0);
+  dashed (p, p->accent, 48.0, 118.0, 48.0, 152.0);
+  dashed (p, p->accent, 190.0, 118.0, 190.0, 152.0);
+  measure (p, 48.0, 146.0, 190.0, 146.0);
+  say (p, p->accent, 198.0, 151.0, 0.0, "x");
+  dashed (p, p->accent, 190.0, 22.0, 230.0, 22.0);
+  dashed (p, p->accent, 190.0, 118.0, 230.0, 118.0);
+  measure (p, 222.0, 22.0, 222.0, 118.0);
+  say (p, p->accent, 230.0, 74.0, 0.0, "y");
+}
+
+/* ---- more of vessel and artwork ---- */
+
+/* Lower and upper edge of what stands out, and how far. */
+void
+rhyton_sketch_zone_edges (const RhytonPens *p)
+{
+  const double x = 96.0, side = 136.0, low = 112.0, high = 52.0, out = 40.0;
+
+  table (p, 20.0, 240.0, 140.0);
+  glass (p, x, 140.0, 40.0, 40.0, 116.0);
+  cairo_move_to (p->cr, side, high);
+  cairo_curve_to (p->cr, side + 1.33 * out, high, side + 1.33 * out, low, side, low);
+  cairo_curve_to (p->cr, side + 0.9 * out, low - 8.0, side + 0.9 * out, high + 8.0, side, high + 12.0);
+  cairo_close_path (p->cr);
+  solid (p, 0.2);
+  dashed (p, p->accent, side + 8.0, high, 240.0, high);
+  dashed (p, p->accent, side + 8.0, low, 214.0, low);
+  measure (p, 206.0, 140.0, 206.0, low);
+  measure (p, 232.0, 140.0, 232.0, high);
+  dashed (p, p->accent, side, high, side, 14.0);
+  dashed (p, p->accent, side + out, 82.0, side + out, 14.0);
+  measure (p, side, 20.0, side + out, 20.0);
+}
+
+/* From above: from the front to its middle, and from side to side. */
+void
+rhyton_sketch_zone_around (const RhytonPens *p)
+{
+  const double x = 118.0, y = 76.0, r = 42.0, middle = -0.25 * G_PI, half = 0.3;
+
+  disc (p, x, y, r, 0.06);
+  cairo_new_path (p->cr);
+  cairo_arc (p->cr, x, y, r + 22.0, middle - half, middle + half);
+  cairo_arc_negative (p->cr, x, y, r, middle + half, middle - half);
+  cairo_close_path (p->cr);
+  solid (p, 0.2);
+  dashed (p, p->soft, x, y, x, y + r + 14.0);
+  dashed (p, p->accent, x, y, x + (r + 30.0) * cos (middle), y + (r + 30.0) * sin (middle));
+  cairo_new_path (p->cr);
+  cairo_arc_negative (p->cr, x, y, r + 8.0, 0.5 * G_PI, middle + half + 0.12);
+  stroke (p, p->accent, 1.5);
+  head (p, x + (r + 8.0) * cos (middle + half + 0.03), y + (r + 8.0) * sin (middle + half + 0.03), middle + half - 0.5 * G_PI);
+  for (int end = -1; end <= 1; end += 2)
+    dashed (p, p->accent, x, y, x + (r + 44.0) * cos (middle + end * half), y + (r + 44.0) * sin (middle + end * half));
+  cairo_new_path (p->cr);
+  cairo_arc (p->cr, x, y, r + 36.0, middle - half + 0.06, middle + half - 0.06);
+  stroke (p, p->accent, 1.5);
+  head (p, x + (r + 36.0) * cos (middle + half), y + (r + 36.0) * sin (middle + half), middle + half + 0.5 * G_PI);
+  head (p, x + (r + 36.0) * cos (middle - half), y + (r + 36.0) * sin (middle - half), middle - half - 0.5 * G_PI);
+  say (p, p->soft, x, y + r + 28.0, 0.5, "front");
+  say (p, p->soft, 10.0, 18.0, 0.0, "from above");
+}
+
+/* Up the wall, by a tape that lies on it, not upright beside the vessel. */
+void
+rhyton_sketch_tall (const RhytonPens *p)
+{
+  const double x = 118.0, lean = 22.0 / 118.0;
+
+  table (p, 40.0, 230.0, 146.0);
+  glass (p, x, 146.0, 36.0, 58.0, 120.0);
+  cairo_rectangle (p->cr, x - 26.0, 64.0, 52.0, 44.0);
+  ink_with (p, p->ink, 0.15);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.2);
+  const double low = x + 36.0 + lean * (146.0 - 108.0), high = x + 36.0 + lean * (146.0 - 64.0), off = 16.0;
+  dashed (p, p->accent, x + 26.0, 108.0, low + off + 4.0, 108.0);
+  dashed (p, p->accent, x + 26.0, 64.0, high + off + 4.0, 64.0);
+  measure (p, low + off, 108.0, high + off, 64.0);
+}
+
+/* Anticlockwise for somebody who faces it. */
+void
+rhyton_sketch_turn (const RhytonPens *p)
+{
+  const double x = 120.0, y = 92.0, turn = 0.4, reach = 70.0;
+
+  table (p, 30.0, 230.0, 152.0);
+  glass (p, x, 152.0, 48.0, 58.0, 132.0);
+  cairo_save (p->cr);
+  cairo_translate (p->cr, x, y);
+  cairo_rotate (p->cr, -turn);
+  cairo_rectangle (p->cr, -30.0, -18.0, 60.0, 36.0);
+  ink_with (p, p->ink, 0.15);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, 1.2);
+  cairo_restore (p->cr);
+  dashed (p, p->soft, x, y, x + reach + 14.0, y);
+  dashed (p, p->accent, x, y, x + (reach + 14.0) * cos (turn), y - (reach + 14.0) * sin (turn));
+  cairo_new_path (p->cr);
+  cairo_arc_negative (p->cr, x, y, reach, 0.0, -turn + 0.08);
+  stroke (p, p->accent, 1.5);
+  head (p, x + reach * cos (turn), y - reach * sin (turn), -turn - 0.5 * G_PI);
+  say (p, p->soft, x + reach + 18.0, y + 4.0, 0.0, "level");
+}
+
+/* Several readings of the same thing on one scale: from their middle to where two of three lie. */
+void
+rhyton_sketch_spread (const RhytonPens *p)
+{
+  static const double readings[] = { 84.0, 108.0, 116.0, 126.0, 130.0, 137.0, 146.0, 152.0, 181.0 };
+  const double y = 96.0, middle = 131.0, u = 28.0;
+
+  line (p, p->ink, 1.5, 20.0, y, 240.0, y);
+  for (double x = 25.0; x <= 235.0; x += 10.0)
+    line (p, p->ink, 0.9, x, y, x, y - (fmod (x - 25.0, 50.0) == 0.0 ? 14.0 : 8.0));
+  for (gsize i = 0; i < G_N_ELEMENTS (readings); i++)
+    {
+      line (p, p->accent, 1.2, readings[i], y + 6.0, readings[i], y + 22.0);
+      head (p, readings[i], y + 2.0, -0.5 * G_PI);
+    }
+  dashed (p, p->soft, middle, 26.0, middle, y);
+  for (int side = -1; side <= 1; side += 2)
+    dashed (p, p->accent, middle + side * u, 36.0, middle + side * u, y);
+  measure (p, middle - u, 46.0, middle, 46.0);
+  measure (p, middle, 46.0, middle + u, 46.0);
+  say (p, p->accent, middle + u + 8.0, 50.0, 0.0, "u");
+  say (p, p->soft, 130.0, 142.0, 0.5, "the same thing, read nine times");
+}
+
+/* Letters from their foot to their head, and how wide they come out. */
+void
+rhyton_sketch_lettering (const RhytonPens *p)
+{
+  cairo_text_extents_t e;
+  const double x = 44.0, foot = 96.0;
+
+  cairo_select_font_face (p->cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_BOLD);
+  cairo_set_font_size (p->cr, 56.0);
+  cairo_text_extents (p->cr, "ABC", &e);
+  cairo_move_to (p->cr, x - e.x_bearing, foot);
+  ink_with (p, p->ink, 0.75);
+  cairo_show_text (p->cr, "ABC");
+  const double right = x + e.width, top = foot + e.y_bearing;
+  dashed (p, p->accent, right, top, right + 40.0, top);
+  dashed (p, p->accent, right, foot, right + 40.0, foot);
+  measure (p, right + 30.0, top, right + 30.0, foot);
+  dashed (p, p->accent, x, foot, x, foot + 32.0);
+  dashed (p, p->accent, right, foot, right, foot + 32.0);
+  measure (p, x, foot + 26.0, right, foot + 26.0);
+}

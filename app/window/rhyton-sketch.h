@@ -42,5 +42,22 @@ void rhyton_sketch_nozzle_top (const RhytonPens *pens);
 void rhyton_sketch_distance (const RhytonPens *pens);
 void rhyton_sketch_rollers (const RhytonPens *pens);
 void rhyton_sketch_travel (const RhytonPens *pens);
+void rhyton_sketch_contact (const RhytonPens *pens);
+void rhyton_sketch_support (const RhytonPens *pens);
+void rhyton_sketch_droop (const RhytonPens *pens);
+void rhyton_sketch_defocus (const RhytonPens *pens);
+void rhyton_sketch_focus_depth (const RhytonPens *pens);
+void rhyton_sketch_head (const RhytonPens *pens);
+void rhyton_sketch_tilt_limits (const RhytonPens *pens);
+void rhyton_sketch_jaws (const RhytonPens *pens);
+void rhyton_sketch_tailstock (const RhytonPens *pens);
+void rhyton_sketch_pins (const RhytonPens *pens);
+void rhyton_sketch_bed (const RhytonPens *pens);
+void rhyton_sketch_zone_edges (const RhytonPens *pens);
+void rhyton_sketch_zone_around (const RhytonPens *pens);
+void rhyton_sketch_tall (const RhytonPens *pens);
+void rhyton_sketch_turn (const RhytonPens *pens);
+void rhyton_sketch_spread (const RhytonPens *pens);
+void rhyton_sketch_lettering (const RhytonPens *pens);
 
 G_END_DECLS

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "rhyton-howto.h"
 #include "rhyton-panel.h"
 
 struct _RhytonTextLine
@@ -328,6 +329,7 @@ rhyton_text_line_class_init (RhytonTextLineClass *klass)
   part_class->job_changed = rhyton_text_line_job_changed;
   part_class->plan_changed = rhyton_text_line_plan_changed;
 
+  g_type_ensure (RHYTON_TYPE_HOWTO);
   g_type_ensure (RHYTON_TYPE_MEASURE_ENTRY);
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-text-line.ui");

@@ -47,12 +47,13 @@ show_line (RhytonVerdictStrip *self,
 
 static void
 show_verdict (RhytonVerdictStrip *self,
-              const RhyVerdict   *verdict)
+              const RhyVerdict   *verdict,
+              gboolean            inches)
 {
   const gsize n = rhy_verdict_get_n_findings (verdict);
   gsize n_cares = 0;
 
-  g_autofree char *first = n > 0 ? rhyton_panel_plain (rhy_verdict_get_finding (verdict, 0)) : NULL;
+  g_autofree char *first = n > 0 ? rhyton_panel_plain (rhy_verdict_get_finding (verdict, 0), inches) : NULL;
   for (gsize i = 0; i < n; i++)
     n_cares += rhy_verdict_get_finding (verdict, i)->level == RHY_LEVEL_CARE;
   if (!rhy_verdict_is_ready (verdict) && n > 0)
@@ -84,7 +85,7 @@ rhyton_verdict_strip_changed (RhytonPart *part)
   else if (trouble != NULL)
     show_line (self, "dialog-error-symbolic", "error", trouble);
   else if (verdict != NULL)
-    show_verdict (self, verdict);
+    show_verdict (self, verdict, rhyton_document_get_inches (document));
   else
     show_line (self, "content-loading-symbolic", "dim-label", "");
 

@@ -34,6 +34,9 @@ struct _RhytonVesselPanel
   RhytonMeasureEntry *fill;
   RhytonMeasureEntry *overall;
   RhytonMeasureEntry *slant;
+  RhytonMeasureEntry *height_u;
+  RhytonMeasureEntry *diameter_u;
+  GtkWidget  *sure;
   GtkWidget  *holds;
   GtkWidget  *volume;
   GtkWidget  *level;
@@ -431,17 +434,34 @@ describe_capacity (RhytonVesselPanel *self,
                           "off by 1\u202f%% makes 2\u202f%%.", ml, of, 100.0 * (ml / stated - 1.0));
 }
 
-/* Twice the standard uncertainty, as the verdict says it. */
+/* What the readings' uncertainties do to what is printed: twice the standard one, as the verdict says it. */
 static char *
 describe_certainty (RhytonVesselPanel *self,
                     RhyPlan           *plan)
 {
+  RhytonPart *part = RHYTON_PART (self);
   RhyPrintUncertainty u;
 
   if (!rhy_plan_get_uncertainty (plan, &u) || !isfinite (u.u_width_mm))
-    return g_strdup ("");
-  g_autofree char *width = rhyton_panel_format_length (RHYTON_PART (self), 2.0 * u.u_width_mm);
-  return g_strdup_printf ("\nPrinted width sure within %s", width);
+    return g_strdup ("What they do to the printed size shows once there is artwork.");
+  g_autofree char *width = rhyton_panel_format_length (part, 2.0 * u.u_width_mm);
+  g_autofree char *advice = rhy_plan_advise_reading (plan, &u);
+  GString *text = g_string_new ("Printed width sure within ");
+  g_string_append (text, width);
+  /* Where it would read 0 it is no trouble. */
+  if (2.0 * u.u_height_mm >= 0.005)
+    {
+      g_autofree char *height = rhyton_panel_format_length (part, 2.0 * u.u_height_mm);
+      g_string_append_printf (text, ", height within %s", height);
+    }
+  g_string_append_c (text, '.');
+  if (advice != NULL)
+    {
+      g_autofree char *there = rhyton_panel_lengths_in (advice, rhyton_document_get_inches (rhyton_part_get_document (part)));
+      g_string_append_printf (text, " %c%s.", g_ascii_toupper (*there), there + 1);
+      g_string_replace (text, "the station", "the reading", 0);
+    }
+  return g_string_free (text, FALSE);
 }
 
 /* As people write it; a terminal has no signs for that. */
@@ -469,6 +489,7 @@ refresh_facts (RhytonVesselPanel *self)
     return;
   gtk_label_set_label (GTK_LABEL (self->facts), "");
   gtk_label_set_label (GTK_LABEL (self->holds), "");
+  gtk_label_set_label (GTK_LABEL (self->sure), "");
   if (plan == NULL)
     return;
   RhyWall *wall = rhy_plan_get_wall (plan);
@@ -478,10 +499,11 @@ refresh_facts (RhytonVesselPanel *self)
   g_autofree char *found = describe_form (plan);
   g_autofree char *certainty = describe_certainty (self, plan);
   g_autofree char *capacity = describe_capacity (self, plan);
-  g_autofree char *text = g_strdup_printf ("Found: %s\nAlong the wall: %s\nAround the middle: %s%s",
-                                           found, slant, turn, certainty);
+  g_autofree char *text = g_strdup_printf ("Found: %s\nAlong the wall: %s\nAround the middle: %s",
+                                           found, slant, turn);
   gtk_label_set_label (GTK_LABEL (self->facts), text);
   gtk_label_set_label (GTK_LABEL (self->holds), capacity);
+  gtk_label_set_label (GTK_LABEL (self->sure), certainty);
 }
 
 /* The job knows it in ml, however it was typed. */
@@ -504,6 +526,10 @@ static const struct
   { offsetof (RhytonVesselPanel, fill), offsetof (RhyJobData, vessel.fill_height_mm), "FillHeight", "Height of the fill line" },
   { offsetof (RhytonVesselPanel, overall), offsetof (RhyJobData, vessel.overall_height_mm), "OverallHeight", "Overall height" },
   { offsetof (RhytonVesselPanel, slant), offsetof (RhyJobData, vessel.slant_mm), "Slant", "Length along the wall" },
+  { offsetof (RhytonVesselPanel, height_u), offsetof (RhyJobData, vessel.height_uncertainty_mm), "HeightUncertainty",
+    "Uncertainty of heights" },
+  { offsetof (RhytonVesselPanel, diameter_u), offsetof (RhyJobData, vessel.diameter_uncertainty_mm), "DiameterUncertainty",
+    "Uncertainty of diameters" },
 };
 
 static RhytonMeasureEntry *
@@ -745,6 +771,9 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, fill);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, overall);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, slant);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, height_u);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, diameter_u);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, sure);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, holds);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, volume);
   gtk_widget_class_bind_template_child (widget_class, RhytonVesselPanel, level);

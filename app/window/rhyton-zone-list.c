@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "rhyton-howto.h"
 #include "rhyton-panel.h"
 
 #define ALL_ROUND_RAD (2.0 * G_PI - 1e-9)
@@ -376,6 +377,7 @@ rhyton_zone_list_class_init (RhytonZoneListClass *klass)
   G_OBJECT_CLASS (klass)->finalize = rhyton_zone_list_finalize;
   RHYTON_PART_CLASS (klass)->job_changed = rhyton_zone_list_changed;
 
+  g_type_ensure (RHYTON_TYPE_HOWTO);
   g_type_ensure (RHYTON_TYPE_MEASURE_ENTRY);
   gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/rhyton/rhyton/rhyton-zone-list.ui");

@@ -136,6 +136,9 @@ char *rhy_plan_describe_wall (const RhyPlan *self);
  */
 RHY_API
 gboolean rhy_plan_get_uncertainty (const RhyPlan *self, RhyPrintUncertainty *uncertainty);
+/** rhy_plan_advise_reading: Returns: (transfer full) (nullable): as rhy_print_uncertainty_advice(); %NULL for a profile file. */
+RHY_API
+char *rhy_plan_advise_reading (const RhyPlan *self, const RhyPrintUncertainty *uncertainty);
 /**
  * rhy_plan_get_n_parts: Returns: how many artworks the job has, at least 1.
  */

@@ -625,6 +625,19 @@ rhy_plan_get_uncertainty (const RhyPlan       *self,
   return rhy_readings_print_uncertainty (&readings, &self->fit, &print, uncertainty, NULL);
 }
 
+char *
+rhy_plan_advise_reading (const RhyPlan             *self,
+                         const RhyPrintUncertainty *uncertainty)
+{
+  g_return_val_if_fail (self != NULL && uncertainty != NULL, NULL);
+
+  RhySlant slant;
+  if (self->profile.n_rows > 0)
+    return NULL;
+  const RhyReadings readings = rhy_job_readings (self->job, &slant);
+  return rhy_print_uncertainty_advice (&readings, uncertainty);
+}
+
 static RhyStretchRange
 worst_of (RhyStretchRange a,
           RhyStretchRange b)

@@ -363,9 +363,7 @@ say_uncertainty (GString       *out,
       say (out, "Sure of", rhy_print ("the printed width within %.2f mm (k = 2)", 2.0 * u.u_width_mm));
       return;
     }
-  RhySlant slant;
-  const RhyReadings readings = rhy_job_readings (rhy_plan_get_job (plan), &slant);
-  g_autofree char *advice = rhy_print_uncertainty_advice (&readings, &u);
+  g_autofree char *advice = rhy_plan_advise_reading (plan, &u);
   say (out, "Sure of", rhy_print ("the printed width within %.2f mm, the height within %.2f mm, the slope within %.2f degrees (k = 2)",
                                   2.0 * u.u_width_mm, 2.0 * u.u_height_mm, 2.0 * degrees (u.u_slope_rad)));
   say (out, "", g_steal_pointer (&advice));

@@ -129,6 +129,59 @@ find (Fixture    *f,
   return found;
 }
 
+const RhyJobData *
+data_of (Fixture *f)
+{
+  return rhy_job_get_data (rhyton_document_get_job (f->document));
+}
+
+void
+expect_back (Fixture    *f,
+             const char *start)
+{
+  while (rhyton_document_undo (f->document))
+    ;
+  g_autofree char *end = text_of (f);
+  assert_string_equal (end, start);
+}
+
+typedef struct
+{
+  GType       type;
+  const char *beginning;
+  GtkWidget  *found;
+} Search;
+
+static void
+compare (GtkWidget *widget,
+         gpointer   data)
+{
+  Search *search = data;
+  if (search->found == NULL && G_TYPE_CHECK_INSTANCE_TYPE (widget, search->type)
+      && (search->beginning == NULL
+          || (gtk_widget_get_mapped (widget) && g_str_has_prefix (gtk_label_get_label (GTK_LABEL (widget)), search->beginning))))
+    search->found = widget;
+}
+
+gpointer
+part_of (Fixture *f,
+         GType    type)
+{
+  Search search = { .type = type };
+  gui_each (GTK_WIDGET (f->window), compare, &search);
+  assert_non_null (search.found);
+  return search.found;
+}
+
+const char *
+line_with (Fixture    *f,
+           const char *beginning)
+{
+  Search search = { .type = GTK_TYPE_LABEL, .beginning = beginning };
+  gui_each (GTK_WIDGET (f->window), compare, &search);
+  return search.found != NULL ? gtk_label_get_label (GTK_LABEL (search.found)) : NULL;
+}
+
 RhytonMeasureEntry *
 field (Fixture    *f,
        const char *label)

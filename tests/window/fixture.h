@@ -32,6 +32,14 @@ void open_demo (Fixture *f);
 void open_job (Fixture *f, const char *path);
 /** text_of: Returns: (transfer full): the job file's text as it is now. */
 char *text_of (Fixture *f);
+/** data_of: Returns: what the job says now. */
+const RhyJobData *data_of (Fixture *f);
+/** expect_back: all undone, the job file is @start again. */
+void expect_back (Fixture *f, const char *start);
+/** part_of: Returns: the window's part of that type. */
+gpointer part_of (Fixture *f, GType type);
+/** line_with: Returns: (nullable): the text on the screen that begins so. */
+const char *line_with (Fixture *f, const char *beginning);
 /** go_to: a step: "vessel", "artwork", "placement", "hold", "check", "make". */
 void go_to (Fixture *f, const char *step);
 /** open_fold: what is under a heading, by the heading's name. */

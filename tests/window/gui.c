@@ -90,6 +90,19 @@ gui_picture (GtkWidget *widget)
   return surface;
 }
 
+void
+gui_keep (cairo_surface_t *picture,
+          const char      *name)
+{
+  const char *folder = g_getenv ("RHYTON_PICTURES");
+  if (folder == NULL)
+    return;
+  g_autofree char *file = g_strconcat (name, ".png", NULL);
+  g_autofree char *path = g_build_filename (folder, file, NULL);
+  g_assert_cmpint (g_mkdir_with_parents (folder, 0755), ==, 0);
+  g_assert_cmpint (cairo_surface_write_to_png (picture, path), ==, CAIRO_STATUS_SUCCESS);
+}
+
 gpointer
 gui_controller (GtkWidget *widget,
                 GType      type,

@@ -15,6 +15,9 @@ gboolean gui_until (gboolean (*ok) (gpointer), gpointer data, double seconds);
 gboolean gui_frame (GtkWidget *widget);
 /** gui_picture: Returns: (transfer full): a mapped widget as it is drawn, without a renderer. */
 cairo_surface_t *gui_picture (GtkWidget *widget);
+/** gui_keep: into the folder that RHYTON_PICTURES names, if it does, to be looked at. */
+void gui_keep (cairo_surface_t *picture, const char *name);
+
 /** gui_controller: Returns: (transfer none) (nullable): a widget's nth controller of a type. */
 gpointer gui_controller (GtkWidget *widget, GType type, guint nth);
 /** gui_each: calls @each for a widget and all below it. */

@@ -16,25 +16,6 @@ static const char tall_svg[] = "<svg xmlns='http://www.w3.org/2000/svg' width='4
                                "<path d='M15 10h10v20h-10z'/></svg>";
 
 static void
-find_type (GtkWidget *widget,
-           gpointer   data)
-{
-  gpointer *wanted = data;
-  if (wanted[1] == NULL && G_OBJECT_TYPE (widget) == GPOINTER_TO_SIZE (wanted[0]))
-    wanted[1] = widget;
-}
-
-static gpointer
-part_of (Fixture *f,
-         GType    type)
-{
-  gpointer wanted[2] = { GSIZE_TO_POINTER (type), NULL };
-  gui_each (GTK_WIDGET (f->window), find_type, wanted);
-  assert_non_null (wanted[1]);
-  return wanted[1];
-}
-
-static void
 show_step (Fixture *f)
 {
   g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("artwork"));

@@ -10,46 +10,11 @@
 #include "rhyton-zone-grip.h"
 #include "rhyton-zone-list.h"
 
-static const RhyJobData *
-data_of (Fixture *f)
-{
-  return rhy_job_get_data (rhyton_document_get_job (f->document));
-}
-
-static void
-expect_back (Fixture    *f,
-             const char *start)
-{
-  while (rhyton_document_undo (f->document))
-    ;
-  g_autofree char *end = text_of (f);
-  assert_string_equal (end, start);
-}
-
 static void
 open_mug (Fixture *f)
 {
   g_autofree char *path = demo ("mug.rhyton");
   open_job (f, path);
-}
-
-static void
-keep (GtkWidget *widget,
-      gpointer   data)
-{
-  gpointer *search = data;
-  if (G_TYPE_CHECK_INSTANCE_TYPE (widget, (GType) GPOINTER_TO_SIZE (search[0])))
-    search[1] = widget;
-}
-
-static gpointer
-find (Fixture *f,
-      GType    type)
-{
-  gpointer search[2] = { GSIZE_TO_POINTER (type), NULL };
-  gui_each (GTK_WIDGET (f->window), keep, search);
-  assert_non_null (search[1]);
-  return search[1];
 }
 
 /* What is entered is the job file's key, in its unit; emptied, the key goes. */
@@ -125,7 +90,7 @@ test_machine_is_chosen_and_taken_over (void **state)
   const guint own = gtk_drop_down_get_selected (list (f, "Machine"));
   assert_int_equal (own, g_list_model_get_n_items (names) - 1);
   assert_string_equal (gtk_string_list_get_string (GTK_STRING_LIST (names), own), "chuck.machine");
-  rhyton_machine_chooser_take (find (f, RHYTON_TYPE_MACHINE_CHOOSER), file);
+  rhyton_machine_chooser_take (part_of (f, RHYTON_TYPE_MACHINE_CHOOSER), file);
   assert_string_equal (rhyton_document_get_undo_name (f->document), "Machine");
   /* gantry-rotary.machine says so. */
   assert_near (data_of (f)->machine.travel_per_turn_mm, 250.0, 0.0);
@@ -142,7 +107,7 @@ test_machine_is_chosen_and_taken_over (void **state)
   g_autofree char *none = g_build_filename (f->folder, "none.machine", NULL);
   g_autoptr (GFile) missing = g_file_new_for_path (none);
   g_autofree char *before = text_of (f);
-  rhyton_machine_chooser_take (find (f, RHYTON_TYPE_MACHINE_CHOOSER), missing);
+  rhyton_machine_chooser_take (part_of (f, RHYTON_TYPE_MACHINE_CHOOSER), missing);
   g_autofree char *after = text_of (f);
   assert_string_equal (before, after);
   expect_back (f, start);
@@ -155,7 +120,7 @@ test_zones_come_and_go (void **state)
   open_demo (f);
   g_autofree char *start = text_of (f);
   const gsize n = data_of (f)->n_zones;
-  RhytonZoneList *zones = find (f, RHYTON_TYPE_ZONE_LIST);
+  RhytonZoneList *zones = part_of (f, RHYTON_TYPE_ZONE_LIST);
 
   for (int kind = RHY_ZONE_HANDLE; kind <= RHY_ZONE_MARK; kind++)
     {
@@ -225,26 +190,6 @@ test_zone_is_dragged (void **state)
 }
 
 static void
-seek_fact (GtkWidget *widget,
-           gpointer   data)
-{
-  const char **search = data;
-  if (GTK_IS_LABEL (widget) && gtk_widget_get_mapped (widget)
-      && g_str_has_prefix (gtk_label_get_label (GTK_LABEL (widget)), search[0]))
-    search[1] = gtk_label_get_label (GTK_LABEL (widget));
-}
-
-/* Returns: the line on the screen that begins so. */
-static const char *
-fact (Fixture    *f,
-      const char *beginning)
-{
-  const char *search[2] = { beginning, NULL };
-  gui_each (GTK_WIDGET (f->window), seek_fact, search);
-  return search[1];
-}
-
-static void
 show_machine (Fixture *f)
 {
   g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("hold"));
@@ -265,11 +210,11 @@ test_facts_follow_the_diameter (void **state)
   rhyton_measure_entry_enter (field (f, "Travel per turn"), "");
   settle (f);
   /* Beside its empty field: 49.19 of height about 84 end 24.5 higher, where 62 + 26 * 108.5 / 150 = 80.8. */
-  assert_non_null (fact (f, "In use: 80.8"));
+  assert_non_null (line_with (f, "In use: 80.8"));
   rhyton_measure_entry_enter (field (f, "Reference diameter"), "80");
   settle (f);
-  assert_non_null (fact (f, "One turn is 251.33"));
-  assert_null (fact (f, "In use: 80.8"));
+  assert_non_null (line_with (f, "One turn is 251.33"));
+  assert_null (line_with (f, "In use: 80.8"));
   expect_back (f, start);
 }
 
@@ -289,14 +234,14 @@ test_facts_say_what_is_missing (void **state)
   assert_true (g_file_set_contents (path, text, -1, NULL));
   open_job (f, path);
   show_machine (f);
-  assert_non_null (fact (f, "The work keeps 50\u202fmm from the bed"));
-  assert_non_null (fact (f, "Riser under the head's frame: 18\u202fmm"));
-  assert_non_null (fact (f, "The head keeps 8\u202fmm from everything"));
+  assert_non_null (line_with (f, "The work keeps 50\u202fmm from the bed"));
+  assert_non_null (line_with (f, "Riser under the head's frame: 18\u202fmm"));
+  assert_non_null (line_with (f, "The head keeps 8\u202fmm from everything"));
   rhyton_measure_entry_enter (field (f, "Axis above the bed"), "25");
   rhyton_measure_entry_enter (field (f, "Nozzle at its highest"), "120");
   settle (f);
-  assert_non_null (fact (f, "The work meets the bed: prop the rotary up by 6\u202fmm"));
-  assert_non_null (fact (f, "High enough: no riser"));
+  assert_non_null (line_with (f, "The work meets the bed: prop the rotary up by 6\u202fmm"));
+  assert_non_null (line_with (f, "High enough: no riser"));
 }
 
 static gboolean
@@ -330,7 +275,7 @@ test_head_follows_the_slider (void **state)
   open_mug (f);
   g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("hold"));
   gui_frame (GTK_WIDGET (f->window));
-  RhytonStandView *view = find (f, RHYTON_TYPE_STAND_VIEW);
+  RhytonStandView *view = part_of (f, RHYTON_TYPE_STAND_VIEW);
   GtkWidget *where = gui_labelled (GTK_WIDGET (view), GTK_TYPE_SCALE, "Where the head is along the ink, percent");
   int columns[2];
   assert_non_null (where);
@@ -352,12 +297,12 @@ test_holding_is_told_in_words_and_in_the_theme (void **state)
   open_demo (f);
   g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("hold"));
   gui_frame (GTK_WIDGET (f->window));
-  RhytonStandView *view = find (f, RHYTON_TYPE_STAND_VIEW);
+  RhytonStandView *view = part_of (f, RHYTON_TYPE_STAND_VIEW);
   assert_true (gui_until (is_drawn, view, 20.0));
-  assert_non_null (strstr (fact (f, "Height 84"), "Head to vessel: 8\u202fmm free"));
+  assert_non_null (strstr (line_with (f, "Height 84"), "Head to vessel: 8\u202fmm free"));
   g_action_group_change_action_state (G_ACTION_GROUP (f->window), "inches", g_variant_new_boolean (TRUE));
   assert_true (gui_until (is_drawn, view, 20.0));
-  const char *words = fact (f, "Height 3.307");
+  const char *words = line_with (f, "Height 3.307");
   assert_non_null (strstr (words, "Head to vessel: 0.315\u202fin free"));
   GtkWidget *picture = gui_labelled (GTK_WIDGET (view), GTK_TYPE_DRAWING_AREA,
                                      "The held work from the side, tilted 5.0\u00b0, with the head over it");

@@ -109,18 +109,6 @@ is_not_bare (cairo_surface_t *picture)
   assert_true (g_hash_table_size (colours) > 60);
 }
 
-static void
-keep (cairo_surface_t *picture,
-      const char      *name)
-{
-  const char *folder = g_getenv ("RHYTON_PICTURES");
-  if (folder == NULL)
-    return;
-  g_autofree char *file = g_strconcat (name, ".png", NULL);
-  g_autofree char *path = g_build_filename (folder, file, NULL);
-  assert_int_equal (cairo_surface_write_to_png (picture, path), CAIRO_STATUS_SUCCESS);
-}
-
 static GtkWidget *
 panels_of (Fixture *f)
 {
@@ -144,7 +132,7 @@ take_panel (Fixture    *f,
   gdk_cairo_set_source_rgba (cr, &ground);
   cairo_paint (cr);
   cairo_destroy (cr);
-  keep (picture, name);
+  gui_keep (picture, name);
   cairo_surface_destroy (picture);
 }
 
@@ -155,7 +143,7 @@ take (Fixture    *f,
   calm (f);
   cairo_surface_t *picture = gui_picture (GTK_WIDGET (f->window));
   is_not_bare (picture);
-  keep (picture, name);
+  gui_keep (picture, name);
   cairo_surface_destroy (picture);
 
   GtkWidget *panels = panels_of (f);
@@ -189,8 +177,6 @@ test_every_step_and_view (void **state)
   GtkSettings *settings = gtk_settings_get_default ();
   guint n_cut = 0;
 
-  if (g_getenv ("RHYTON_PICTURES") != NULL)
-    assert_int_equal (g_mkdir_with_parents (g_getenv ("RHYTON_PICTURES"), 0755), 0);
   open_demo (f);
   gui_each (panels_of (f), unfold, NULL);
   for (gsize size = 0; size < G_N_ELEMENTS (sizes); size++)

@@ -14,22 +14,6 @@ open_both_sides (Fixture *f)
   open_job (f, path);
 }
 
-static const RhyJobData *
-data_of (Fixture *f)
-{
-  return rhy_job_get_data (rhyton_document_get_job (f->document));
-}
-
-static void
-expect_back (Fixture    *f,
-             const char *start)
-{
-  while (rhyton_document_undo (f->document))
-    ;
-  g_autofree char *end = text_of (f);
-  assert_string_equal (end, start);
-}
-
 /* Fields show and edit the artwork that is selected, and leave the other alone. */
 static void
 test_fields_are_the_selected_artwork_s (void **state)

@@ -7,21 +7,10 @@
 #include "rhyton-howto.h"
 #include "rhyton-section.h"
 
-static void
-find_section (GtkWidget *widget,
-              gpointer   found)
-{
-  if (RHYTON_IS_SECTION (widget))
-    *(GtkWidget **) found = widget;
-}
-
 static RhytonSection *
 section_of (Fixture *f)
 {
-  GtkWidget *found = NULL;
-  gui_each (GTK_WIDGET (f->window), find_section, &found);
-  assert_non_null (found);
-  return RHYTON_SECTION (found);
+  return part_of (f, RHYTON_TYPE_SECTION);
 }
 
 static void
@@ -250,6 +239,16 @@ expect_drawing (GtkWidget *popover)
   cairo_surface_destroy (picture);
 }
 
+/* Down to its last line. */
+static void
+expect_whole (GtkWidget *page)
+{
+  graphene_rect_t last;
+  assert_true (gtk_widget_compute_bounds (gtk_widget_get_last_child (page), page, &last));
+  if (last.origin.y + last.size.height > (float) gtk_widget_get_height (page) + 1.0f)
+    fail_msg ("its text goes down to %.0f px of %d", (double) (last.origin.y + last.size.height), gtk_widget_get_height (page));
+}
+
 /* From the keyboard: the button takes the focus and Space; Escape closes, and the focus is back. */
 static void
 open_and_close (RhytonHowto *howto)
@@ -266,6 +265,11 @@ open_and_close (RhytonHowto *howto)
   assert_non_null (popover);
   gui_frame (popover);
   expect_drawing (popover);
+  expect_whole (gtk_popover_get_child (GTK_POPOVER (popover)));
+  g_autofree char *name = g_strconcat ("howto-", rhyton_howto_get_topic (howto), NULL);
+  cairo_surface_t *page = gui_picture (gtk_popover_get_child (GTK_POPOVER (popover)));
+  gui_keep (page, name);
+  cairo_surface_destroy (page);
   GtkEventController *key = gui_controller (popover, GTK_TYPE_EVENT_CONTROLLER_KEY, 0);
   assert_non_null (key);
   g_signal_emit_by_name (key, "key-pressed", GDK_KEY_Escape, 0, 0, &handled);
@@ -273,40 +277,116 @@ open_and_close (RhytonHowto *howto)
   gtk_test_accessible_assert_state (button, GTK_ACCESSIBLE_STATE_EXPANDED, FALSE);
 }
 
-/* Each topic has its place, and each place opens. */
+static void
+find_howto (GtkWidget *widget,
+            gpointer   found)
+{
+  if (RHYTON_IS_HOWTO (widget))
+    *(gboolean *) found = TRUE;
+}
+
+/* The rows of readings have theirs at the head of the table. */
+static void
+expect_help (GtkWidget *widget,
+             gpointer   data)
+{
+  gboolean found = FALSE;
+  if (!RHYTON_IS_MEASURE_ENTRY (widget) || !gtk_widget_get_mapped (widget))
+    return;
+  gui_each (gtk_widget_get_parent (widget), find_howto, &found);
+  if (!found)
+    fail_msg ("nobody says how to measure what is in a field of step %s", (const char *) data);
+}
+
+static void
+open_all (Fixture    *f,
+          GHashTable *met)
+{
+  static const char *const steps[] = { "vessel", "artwork", "placement", "hold" };
+
+  settle (f);
+  for (gsize step = 0; step < G_N_ELEMENTS (steps); step++)
+    {
+      g_autoptr (GPtrArray) howtos = g_ptr_array_new ();
+      g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string (steps[step]));
+      gui_frame (GTK_WIDGET (f->window));
+      gui_each (GTK_WIDGET (f->window), expect_help, (gpointer) steps[step]);
+      gui_each (GTK_WIDGET (f->window), collect_howtos, howtos);
+      for (guint i = 0; i < howtos->len; i++)
+        if (g_hash_table_add (met, (gpointer) rhyton_howto_get_topic (howtos->pdata[i])))
+          open_and_close (howtos->pdata[i]);
+    }
+}
+
+/* Each topic has its place, each place opens, and no field is without. */
 static void
 test_each_number_says_how_it_is_measured (void **state)
 {
   Fixture *f = *state;
-  static const char *const steps[] = { "vessel", "placement", "hold" };
   g_autoptr (GHashTable) met = g_hash_table_new (g_str_hash, g_str_equal);
+  const RhytonEdit lettering[] = { { "Artwork", "File", NULL }, { "Artwork", "Text", "Larkmoor" } };
   open_demo (f);
   rhyton_document_change (f->document, "Lay", NULL, &(RhytonEdit) { "Artwork", "Lay", "seen" }, 1, NULL);
   rhyton_document_change (f->document, "Tilt", NULL, &(RhytonEdit) { "Hold", "Tilt", "3" }, 1, NULL);
   settle (f);
   gtk_toggle_button_set_active (GTK_TOGGLE_BUTTON (gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_TOGGLE_BUTTON,
                                                                  "Figures of the machine")), TRUE);
-  for (int by_tape = 0; by_tape < 2; by_tape++)
+  for (guint support = 0; support < 3; support++)
     {
-      gtk_drop_down_set_selected (list (f, "How it was measured"), (guint) by_tape);
-      gtk_drop_down_set_selected (list (f, "Way of holding"), (guint) by_tape);
-      settle (f);
-      for (gsize step = 0; step < G_N_ELEMENTS (steps); step++)
-        {
-          g_autoptr (GPtrArray) howtos = g_ptr_array_new ();
-          g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string (steps[step]));
-          gui_frame (GTK_WIDGET (f->window));
-          gui_each (GTK_WIDGET (f->window), collect_howtos, howtos);
-          for (guint i = 0; i < howtos->len; i++)
-            if (g_hash_table_add (met, (gpointer) rhyton_howto_get_topic (howtos->pdata[i])))
-              open_and_close (howtos->pdata[i]);
-        }
+      gtk_drop_down_set_selected (list (f, "Support of the free end"), support);
+      open_all (f, met);
+    }
+  assert_true (rhyton_document_change (f->document, "Lettering", NULL, lettering, G_N_ELEMENTS (lettering), NULL));
+  gtk_drop_down_set_selected (list (f, "How it was measured"), 1);
+  for (guint way = 1; way < 3; way++)
+    {
+      gtk_drop_down_set_selected (list (f, "Way of holding"), way);
+      open_all (f, met);
     }
   g_autofree const char **topics = rhyton_howto_get_topics ();
   for (gsize i = 0; topics[i] != NULL; i++)
     if (!g_hash_table_contains (met, topics[i]))
       fail_msg ("nobody says how to measure: %s", topics[i]);
   assert_non_null (gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, "How to measure the circumference"));
+}
+
+/* Of a cylinder of radius r around which a width w is laid by angle, the printed width is off as the
+ * diameter is: w u / d a reading. Two readings of 80, ink half way up: w u / (d sqrt 2); 40 mm and u = 0.5
+ * make 0.177, twice that 0.35. What is typed is the job file's key; emptied, the key goes. */
+static void
+test_uncertainty_is_entered_and_shown (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *crest = demo ("crest.svg");
+  g_autofree char *text = g_strdup_printf (
+    "[Job]\nFormat=1\n[Vessel]\nWall=straight\nHeights=0;100\nDiameters=80;80\n[Artwork]\nFile=%s\nWidth=40\nAt=50\n"
+    "[Hold]\nDrive=chuck\n[Machine]\nTravelPerTurn=250\n", crest);
+  g_autofree char *path = g_build_filename (f->folder, "can.rhyton", NULL);
+  assert_true (g_file_set_contents (path, text, -1, NULL));
+  open_job (f, path);
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string ("vessel"));
+  gui_frame (GTK_WIDGET (f->window));
+  g_autofree char *start = text_of (f);
+  rhyton_measure_entry_enter (field (f, "Uncertainty of diameters"), "0,5");
+  rhyton_measure_entry_enter (field (f, "Uncertainty of heights"), "0.2");
+  settle (f);
+  assert_near (data_of (f)->vessel.diameter_uncertainty_mm, 0.5, 0.0);
+  assert_near (data_of (f)->vessel.height_uncertainty_mm, 0.2, 0.0);
+  assert_string_equal (rhyton_document_get_undo_name (f->document), "Uncertainty of heights");
+  gui_frame (GTK_WIDGET (f->window));
+  const char *said = line_with (f, "Printed width sure within ");
+  assert_non_null (said);
+  assert_near (g_ascii_strtod (said + strlen ("Printed width sure within "), NULL), 0.35, 0.015);
+  assert_non_null (strstr (said, "The diameter at height "));
+  rhyton_measure_entry_enter (field (f, "Uncertainty of diameters"), "-1");
+  assert_non_null (rhyton_measure_entry_get_message (field (f, "Uncertainty of diameters")));
+  rhyton_measure_entry_enter (field (f, "Uncertainty of diameters"), "");
+  rhyton_measure_entry_enter (field (f, "Uncertainty of heights"), "");
+  /* A caliper's, a ruler's: the job file's defaults. */
+  assert_near (data_of (f)->vessel.diameter_uncertainty_mm, 0.05, 0.0);
+  assert_near (data_of (f)->vessel.height_uncertainty_mm, 0.5, 0.0);
+  settle (f);
+  expect_back (f, start);
 }
 
 int
@@ -318,6 +398,7 @@ main (void)
     cmocka_unit_test_setup_teardown (test_the_reading_with_the_focus_is_marked, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_a_volume_stands_in_it, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_numbers_go_into_the_job, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_uncertainty_is_entered_and_shown, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_each_number_says_how_it_is_measured, fixture_set_up, fixture_tear_down),
   };
   return fixture_run (tests);

@@ -522,7 +522,7 @@ find_make (GtkWidget *widget,
 }
 
 static RhytonPart *
-part_of (Fixture *f)
+some_part (Fixture *f)
 {
   RhytonPart *part = NULL;
   gui_each (GTK_WIDGET (f->window), find_make, &part);
@@ -538,7 +538,7 @@ test_export_is_the_library_s (void **state)
   g_autofree char *path = g_build_filename (f->folder, "bed.svg", NULL);
   g_autoptr (GFile) file = g_file_new_for_path (path);
   const RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
-  rhyton_making_save (part_of (f), &rhyton_product_bed, g_memdup2 (&options, sizeof options), g_free, file);
+  rhyton_making_save (some_part (f), &rhyton_product_bed, g_memdup2 (&options, sizeof options), g_free, file);
   settle (f);
   g_autoptr (GBytes) want = rhy_drawing_bed (rhyton_document_get_plan (f->document), RHY_FORMAT_SVG, &options,
                                              NULL, NULL);
