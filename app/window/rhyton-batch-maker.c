@@ -11,6 +11,10 @@
 /* A list that is wrong from end to end need not be read to its end here: the manifest has it all. */
 #define N_SHOWN 50u
 
+/* In the order of the lists in the template. */
+enum { PNG = 2 };
+enum { PAPER_A4, PAPER_LETTER, PAPER_NONE };
+
 struct _RhytonBatchMaker
 {
   RhytonPart    parent_instance;
@@ -20,6 +24,12 @@ struct _RhytonBatchMaker
   GtkWidget    *list_name;
   GtkWidget    *columns;
   GtkDropDown  *format;
+  GtkWidget    *dpi_row;
+  GtkWidget    *dpi;
+  GtkWidget    *dpi_complaint;
+  GtkDropDown  *name_by;
+  GtkSpinButton *part;
+  GtkSpinButton *parts;
   GtkDropDown  *paper;
   GtkWidget    *go;
   GtkWidget    *stop;
@@ -43,6 +53,7 @@ typedef struct
   RhyJob           *job;
   RhyTable         *table;
   char             *folder;
+  char             *name_by;    /* nullable */
   RhyBatchOptions   options;
 } Batch;
 
@@ -63,6 +74,7 @@ free_batch (gpointer data)
   rhy_job_unref (batch->job);
   rhy_table_unref (batch->table);
   g_free (batch->folder);
+  g_free (batch->name_by);
   g_free (batch);
 }
 
@@ -119,6 +131,17 @@ describe (const RhyTable *table)
   return g_string_free (text, FALSE);
 }
 
+/* Its columns, the first chosen: that is what files are named by unless told. */
+static void
+show_columns (RhytonBatchMaker *self)
+{
+  g_autoptr (GtkStringList) names = gtk_string_list_new (NULL);
+  for (gsize i = 0; i < rhy_table_get_n_columns (self->table); i++)
+    gtk_string_list_append (names, rhy_table_get_column (self->table, i));
+  gtk_drop_down_set_model (self->name_by, G_LIST_MODEL (names));
+  gtk_widget_set_sensitive (GTK_WIDGET (self->name_by), TRUE);
+}
+
 void
 rhyton_batch_maker_take_list (RhytonBatchMaker *self,
                               GFile            *file)
@@ -142,6 +165,7 @@ rhyton_batch_maker_take_list (RhytonBatchMaker *self,
   gtk_label_set_label (GTK_LABEL (self->list_name), name);
   gtk_label_set_label (GTK_LABEL (self->columns), columns);
   gtk_widget_set_visible (self->columns, TRUE);
+  show_columns (self);
   say (self, NULL, NULL);
   refresh (self);
 }
@@ -205,6 +229,7 @@ run_in_thread (GTask        *task,
   GError *error = NULL;
 
   batch->options.folder = batch->folder;
+  batch->options.name_by = batch->name_by;
   GPtrArray *rows = rhy_batch_run (batch->job, batch->table, &batch->options, on_row, batch, cancellable, &error);
   if (rows == NULL)
     g_task_return_error (task, error);
@@ -213,9 +238,10 @@ run_in_thread (GTask        *task,
 }
 
 static void
-show_rows (RhytonBatchMaker *self,
-           const GPtrArray  *rows,
-           const char       *folder)
+show_rows (RhytonBatchMaker      *self,
+           const GPtrArray       *rows,
+           const RhyBatchOptions *options,
+           const char            *folder)
 {
   guint n_ready = 0, n_kept = 0;
 
@@ -226,8 +252,11 @@ show_rows (RhytonBatchMaker *self,
       n_kept += row->is_kept;
     }
   g_autofree char *kept = n_kept > 0 ? g_strdup_printf (" (%u from an earlier run)", n_kept) : g_strdup ("");
-  g_autofree char *text = g_strdup_printf ("%u of %u rows are drawn%s, with manifest.csv and contact.pdf.", n_ready, rows->len, kept);
-  g_autofree char *manifest = g_build_filename (folder, "manifest.csv", NULL);
+  g_autofree char *share = options->n_parts > 1 ? g_strdup_printf ("-%u-of-%u", options->part, options->n_parts) : g_strdup ("");
+  g_autofree char *contact = options->contact ? g_strdup_printf (" and contact%s.pdf", share) : g_strdup ("");
+  g_autofree char *list = g_strdup_printf ("manifest%s.csv", share);
+  g_autofree char *text = g_strdup_printf ("%u of %u rows are drawn%s, with %s%s.", n_ready, rows->len, kept, list, contact);
+  g_autofree char *manifest = g_build_filename (folder, list, NULL);
   say (self, text, self->n_bad > 0 ? self->bad->str : NULL);
   rhyton_making_notice (RHYTON_PART (self), text, manifest);
 }
@@ -245,11 +274,49 @@ finished (GObject      *source,
   g_clear_object (&self->running);
   refresh (self);
   if (rows != NULL)
-    show_rows (self, rows, batch->folder);
+    show_rows (self, rows, &batch->options, batch->folder);
   else if (g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
     say (self, "Stopped. What is finished is kept: the same list and folder go on from here.", NULL);
   else
     say (self, NULL, error->message);
+}
+
+/* FALSE, said below the field: not a number that a picture can have. */
+static gboolean
+read_dpi (RhytonBatchMaker *self,
+          double           *dpi)
+{
+  char *end;
+  const char *text = gtk_editable_get_text (GTK_EDITABLE (self->dpi));
+  const double value = g_strtod (text, &end);
+  const gboolean ok = gtk_drop_down_get_selected (self->format) != PNG
+                      || (end != text && *g_strchug (end) == '\0' && value >= 10.0 && value <= 2400.0);
+
+  gtk_widget_set_visible (self->dpi_complaint, !ok);
+  if (ok && gtk_drop_down_get_selected (self->format) == PNG)
+    *dpi = value;
+  return ok;
+}
+
+static void
+on_dpi (RhytonBatchMaker *self)
+{
+  double dpi;
+  read_dpi (self, &dpi);
+}
+
+static void
+on_format (RhytonBatchMaker *self)
+{
+  gtk_widget_set_visible (self->dpi_row, gtk_drop_down_get_selected (self->format) == PNG);
+  on_dpi (self);
+}
+
+/* There is no third of two shares. */
+static void
+on_share (RhytonBatchMaker *self)
+{
+  gtk_spin_button_set_range (self->part, 1.0, gtk_spin_button_get_value (self->parts));
 }
 
 void
@@ -260,7 +327,8 @@ rhyton_batch_maker_run (RhytonBatchMaker *self,
 
   static const RhyFormat formats[] = { RHY_FORMAT_SVG, RHY_FORMAT_PDF, RHY_FORMAT_PNG };
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
-  if (document == NULL || self->table == NULL || self->running != NULL)
+  double dpi = 300.0;
+  if (document == NULL || self->table == NULL || self->running != NULL || !read_dpi (self, &dpi))
     return;
   Batch *batch = g_new0 (Batch, 1);
   batch->maker = g_object_ref (self);
@@ -269,7 +337,13 @@ rhyton_batch_maker_run (RhytonBatchMaker *self,
   batch->folder = g_file_get_path (folder);
   batch->options = (RhyBatchOptions) RHY_BATCH_OPTIONS_INIT;
   batch->options.format = formats[MIN (gtk_drop_down_get_selected (self->format), G_N_ELEMENTS (formats) - 1)];
-  batch->options.paper = gtk_drop_down_get_selected (self->paper) == 1 ? RHY_PAPER_LETTER : RHY_PAPER_A4;
+  batch->options.dpi = dpi;
+  batch->options.paper = gtk_drop_down_get_selected (self->paper) == PAPER_LETTER ? RHY_PAPER_LETTER : RHY_PAPER_A4;
+  batch->options.contact = gtk_drop_down_get_selected (self->paper) != PAPER_NONE;
+  batch->options.part = (guint) gtk_spin_button_get_value_as_int (self->part);
+  batch->options.n_parts = (guint) gtk_spin_button_get_value_as_int (self->parts);
+  if (gtk_drop_down_get_selected (self->name_by) != GTK_INVALID_LIST_POSITION)
+    batch->name_by = g_strdup (rhy_table_get_column (self->table, gtk_drop_down_get_selected (self->name_by)));
   self->running = g_cancellable_new ();
   g_string_truncate (self->bad, 0);
   self->n_bad = 0;
@@ -366,6 +440,12 @@ rhyton_batch_maker_class_init (RhytonBatchMakerClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, list_name);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, columns);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, format);
+  gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, dpi_row);
+  gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, dpi);
+  gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, dpi_complaint);
+  gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, name_by);
+  gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, part);
+  gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, parts);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, paper);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, go);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, stop);
@@ -373,6 +453,9 @@ rhyton_batch_maker_class_init (RhytonBatchMakerClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, result);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, complaint);
   gtk_widget_class_bind_template_callback (widget_class, on_choose_list);
+  gtk_widget_class_bind_template_callback (widget_class, on_dpi);
+  gtk_widget_class_bind_template_callback (widget_class, on_format);
+  gtk_widget_class_bind_template_callback (widget_class, on_share);
   gtk_widget_class_bind_template_callback (widget_class, on_go);
   gtk_widget_class_bind_template_callback (widget_class, on_stop);
 }
@@ -382,5 +465,7 @@ rhyton_batch_maker_init (RhytonBatchMaker *self)
 {
   self->bad = g_string_new (NULL);
   gtk_widget_init_template (GTK_WIDGET (self));
+  on_format (self);
+  on_share (self);
   refresh (self);
 }

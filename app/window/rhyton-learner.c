@@ -7,12 +7,16 @@
 
 #include "rhyton-dialogs.h"
 #include "rhyton-howto.h"
+#include "rhyton-length-row.h"
 #include "rhyton-making.h"
 #include "rhyton-panel.h"
 
 /* Standard uncertainties of a reading, mm (common practice, no source). */
 #define CALIPER_MM 0.05
 #define TAPE_MM 0.5
+
+/* More than anybody reads; a table holds more. */
+#define LENGTHS_MAX 12
 
 /* In the order of the list in the template. */
 typedef enum { WAY_LENGTH, WAY_TURN, WAY_TABLE } Way;
@@ -27,6 +31,8 @@ struct _RhytonLearner
   GtkWidget          *length;
   RhytonMeasureEntry *nominal;
   RhytonMeasureEntry *printed;
+  GtkWidget          *more;
+  GtkWidget          *add;
   GtkWidget          *turn;
   RhytonMeasureEntry *overrun;
   RhytonMeasureEntry *diameter;
@@ -57,6 +63,7 @@ typedef struct
   double values[5];
   double u_mm;
   char  *path;
+  GArray *lengths;              /* RhyLengthReading: those that are complete */
 } Readings;
 
 typedef struct
@@ -76,6 +83,7 @@ free_readings (gpointer data)
 {
   Readings *readings = data;
   g_free (readings->path);
+  g_array_unref (readings->lengths);
   g_free (readings);
 }
 
@@ -94,12 +102,11 @@ learn (const Readings  *r,
        RhyCalibration  *learnt,
        GError         **error)
 {
-  const RhyLengthReading reading = { r->values[NOMINAL], r->values[PRINTED], r->u_mm };
-
   switch (r->way)
     {
     case WAY_LENGTH:
-      return rhy_calibration_from_lengths (set_mm, &reading, 1, learnt, error);
+      return rhy_calibration_from_lengths (set_mm, (const RhyLengthReading *) (const void *) r->lengths->data, r->lengths->len, learnt,
+                                           error);
     case WAY_TURN:
       return rhy_calibration_from_overrun (set_mm, r->values[OVERRUN], r->u_mm, r->values[DIAMETER], CALIPER_MM, learnt, error);
     case WAY_TABLE:
@@ -212,6 +219,33 @@ worked (GObject      *source,
   free_lesson (lesson);
 }
 
+/* As many as are complete; one with only one of its two numbers does not count. */
+static void
+add_length (GArray *lengths,
+            double  nominal,
+            double  printed,
+            double  u_mm)
+{
+  const RhyLengthReading reading = { nominal, printed, u_mm };
+  if (nominal > 0.0 && printed > 0.0)
+    g_array_append_val (lengths, reading);
+}
+
+static GArray *
+lengths_of (RhytonLearner *self,
+            double         u_mm)
+{
+  GArray *lengths = g_array_new (FALSE, FALSE, sizeof (RhyLengthReading));
+  add_length (lengths, self->values[NOMINAL], self->values[PRINTED], u_mm);
+  for (GtkWidget *row = gtk_widget_get_first_child (self->more); row != NULL; row = gtk_widget_get_next_sibling (row))
+    {
+      double nominal, printed;
+      rhyton_length_row_get (RHYTON_LENGTH_ROW (row), &nominal, &printed);
+      add_length (lengths, nominal, printed, u_mm);
+    }
+  return lengths;
+}
+
 static gboolean
 is_complete (RhytonLearner *self,
              Way            way)
@@ -219,7 +253,10 @@ is_complete (RhytonLearner *self,
   switch (way)
     {
     case WAY_LENGTH:
-      return self->values[NOMINAL] > 0.0 && self->values[PRINTED] > 0.0;
+      {
+        g_autoptr (GArray) lengths = lengths_of (self, 1.0);
+        return lengths->len > 0;
+      }
     case WAY_TURN:
       return isfinite (self->values[OVERRUN]) && self->values[DIAMETER] > 0.0;
     case WAY_TABLE:
@@ -246,6 +283,7 @@ ask (RhytonLearner *self)
     readings->values[i] = self->values[i];
   readings->u_mm = gtk_drop_down_get_selected (self->tool) == 1 ? TAPE_MM : CALIPER_MM;
   readings->path = g_strdup (self->path);
+  readings->lengths = lengths_of (self, readings->u_mm);
   Question *question = g_new (Question, 1);
   *question = (Question) { g_object_ref (self), self->asked };
   rhyton_document_run (document, work, TRUE, readings, free_readings, free_lesson, worked, question);
@@ -264,6 +302,14 @@ refresh (RhytonLearner *self)
       rhyton_measure_entry_set_inches (entries[i], document != NULL && rhyton_document_get_inches (document));
       rhyton_measure_entry_set_value (entries[i], self->values[i]);
     }
+  guint number = 2;
+  for (GtkWidget *row = gtk_widget_get_first_child (self->more); row != NULL; row = gtk_widget_get_next_sibling (row))
+    {
+      rhyton_length_row_set_inches (RHYTON_LENGTH_ROW (row), document != NULL && rhyton_document_get_inches (document));
+      rhyton_length_row_set_number (RHYTON_LENGTH_ROW (row), number++);
+    }
+  gtk_widget_set_visible (self->more, number > 2);
+  gtk_widget_set_sensitive (self->add, number <= LENGTHS_MAX);
   gtk_widget_set_visible (self->length, way == WAY_LENGTH);
   gtk_widget_set_visible (self->turn, way == WAY_TURN);
   gtk_widget_set_visible (self->table, way == WAY_TABLE);
@@ -302,6 +348,26 @@ on_value (RhytonMeasureEntry *entry,
     }
   refresh (self);
   ask (self);
+}
+
+static void
+on_remove (GtkWidget     *row,
+           RhytonLearner *self)
+{
+  gtk_box_remove (GTK_BOX (self->more), row);
+  refresh (self);
+  ask (self);
+}
+
+static void
+on_add (RhytonLearner *self)
+{
+  GtkWidget *row = rhyton_length_row_new ();
+  g_signal_connect_object (row, "changed", G_CALLBACK (ask), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (row, "remove", G_CALLBACK (on_remove), self, 0);
+  gtk_box_append (GTK_BOX (self->more), row);
+  refresh (self);
+  gtk_widget_child_focus (row, GTK_DIR_TAB_FORWARD);
 }
 
 void
@@ -398,6 +464,8 @@ rhyton_learner_class_init (RhytonLearnerClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonLearner, length);
   gtk_widget_class_bind_template_child (widget_class, RhytonLearner, nominal);
   gtk_widget_class_bind_template_child (widget_class, RhytonLearner, printed);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, more);
+  gtk_widget_class_bind_template_child (widget_class, RhytonLearner, add);
   gtk_widget_class_bind_template_child (widget_class, RhytonLearner, turn);
   gtk_widget_class_bind_template_child (widget_class, RhytonLearner, overrun);
   gtk_widget_class_bind_template_child (widget_class, RhytonLearner, diameter);
@@ -411,6 +479,7 @@ rhyton_learner_class_init (RhytonLearnerClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonLearner, keep);
   gtk_widget_class_bind_template_callback (widget_class, on_choice);
   gtk_widget_class_bind_template_callback (widget_class, on_value);
+  gtk_widget_class_bind_template_callback (widget_class, on_add);
   gtk_widget_class_bind_template_callback (widget_class, on_choose_table);
   gtk_widget_class_bind_template_callback (widget_class, on_use);
   gtk_widget_class_bind_template_callback (widget_class, on_keep);

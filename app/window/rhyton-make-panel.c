@@ -17,6 +17,7 @@
 #include "rhyton-thumbnail.h"
 
 #define TAB_MM 8.0
+#define OVERLAP_MM 10.0
 
 struct _RhytonMakePanel
 {
@@ -26,6 +27,11 @@ struct _RhytonMakePanel
   GtkWidget          *box;
   GtkDropDown        *paper;
   RhytonMeasureEntry *tab;
+  GtkWidget          *overlap_row;
+  RhytonMeasureEntry *overlap;
+  GtkDropDown        *cut;
+  GtkWidget          *stretch;
+  GtkWidget          *stretch_complaint;
   GtkDropDown        *sheet_paper;
   GtkWidget          *power;
   GtkWidget          *speed;
@@ -33,16 +39,63 @@ struct _RhytonMakePanel
   GtkWidget          *dpi;
   GtkWidget          *dpi_complaint;
   GtkWidget          *mark;
+  GtkSpinButton      *bands;
+  GtkWidget          *distance_row;
+  RhytonMeasureEntry *distance;
+  GtkWidget          *bands_text;
+  GtkCheckButton     *free_area;
   RhytonThumbnail    *pattern_page;
   RhytonThumbnail    *sheet_page;
 
   double              tab_mm;
+  double              overlap_mm;
+  gboolean            refreshing;
 };
 
 G_DEFINE_FINAL_TYPE (RhytonMakePanel, rhyton_make_panel, RHYTON_TYPE_PART)
 
 /* In the order of the lists in the template. */
 enum { PAPER_SHEET, PAPER_A4, PAPER_LETTER };
+
+/* The line distance of each, the highest first, as on the vessel. */
+static char *
+describe_bands (RhytonPart    *part,
+                const RhyPlan *plan)
+{
+  RhyLineBand bands[RHY_LINE_BANDS_MAX];
+  const guint n = rhy_plan_find_line_bands (plan, bands);
+  const double wanted = rhy_job_get_data (rhy_plan_get_job (plan))->output.line_distance_mm;
+  GString *text = g_string_new (NULL);
+  for (guint i = n; i-- > 0;)
+    {
+      g_autofree char *from = rhyton_panel_format_length (part, rhy_wall_at (rhy_plan_get_wall (plan), bands[i].s0_mm).z_mm);
+      g_autofree char *to = rhyton_panel_format_length (part, rhy_wall_at (rhy_plan_get_wall (plan), bands[i].s1_mm).z_mm);
+      const double drawn = wanted * bands[i].correction;
+      g_string_append_printf (text, "band-%u, %s to %s up: %.4f mm, %.1f lines per inch\n", i + 1, from, to, drawn, 25.4 / drawn);
+    }
+  if (n > 0)
+    g_string_append_printf (text, "Energy an area is then within %.1f\u202f%% of even.", 100.0 * (bands[0].energy_max - 1.0));
+  return g_string_free (text, FALSE);
+}
+
+static void
+refresh_bands (RhytonMakePanel *self,
+               const RhyPlan   *plan)
+{
+  RhytonPart *part = RHYTON_PART (self);
+  RhytonDocument *document = rhyton_part_get_document (part);
+  const RhyJobData *data = rhy_job_get_data (rhyton_document_get_job (document));
+  g_autofree char *text = plan != NULL ? describe_bands (part, plan) : g_strdup ("");
+
+  self->refreshing = TRUE;
+  gtk_spin_button_set_value (self->bands, data->output.bands);
+  self->refreshing = FALSE;
+  rhyton_measure_entry_set_inches (self->distance, rhyton_document_get_inches (document));
+  rhyton_measure_entry_set_value (self->distance, data->output.line_distance_mm);
+  gtk_widget_set_visible (self->distance_row, data->output.bands > 1);
+  gtk_label_set_label (GTK_LABEL (self->bands_text), text);
+  gtk_widget_set_visible (self->bands_text, *text != '\0');
+}
 
 static void
 rhyton_make_panel_plan_changed (RhytonPart *part)
@@ -53,6 +106,9 @@ rhyton_make_panel_plan_changed (RhytonPart *part)
 
   rhyton_measure_entry_set_inches (self->tab, rhyton_document_get_inches (document));
   rhyton_measure_entry_set_value (self->tab, self->tab_mm);
+  rhyton_measure_entry_set_inches (self->overlap, rhyton_document_get_inches (document));
+  rhyton_measure_entry_set_value (self->overlap, self->overlap_mm);
+  refresh_bands (self, plan);
   if (plan == NULL)
     {
       gtk_label_set_label (GTK_LABEL (self->mark), "");
@@ -70,23 +126,53 @@ rhyton_make_panel_plan_changed (RhytonPart *part)
 
 /* ---- the paper pattern ---- */
 
-static RhyDrawingOptions
-pattern_options (RhytonMakePanel *self)
+/* FALSE, with @complaint in sight: no number from @least to @most. */
+static gboolean
+read_number (GtkWidget *entry,
+             GtkWidget *complaint,
+             double     least,
+             double     most,
+             double    *value)
 {
-  const guint paper = gtk_drop_down_get_selected (self->paper);
-  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  const char *text = gtk_editable_get_text (GTK_EDITABLE (entry));
+  char *end;
+  const double found = g_strtod (text, &end);
+  const gboolean ok = end != text && *g_strchug (end) == '\0' && found >= least && found <= most;
 
-  options.tab_mm = self->tab_mm;
-  options.on_pages = paper != PAPER_SHEET;
-  options.paper = paper == PAPER_LETTER ? RHY_PAPER_LETTER : RHY_PAPER_A4;
-  return options;
+  gtk_widget_set_visible (complaint, !ok);
+  if (ok)
+    *value = found;
+  return ok;
+}
+
+gboolean
+rhyton_make_panel_read_pattern (RhytonMakePanel   *self,
+                                RhyDrawingOptions *options)
+{
+  static const RhyCut cuts[] = { RHY_CUT_AUTO, RHY_CUT_WHOLE, RHY_CUT_RINGS, RHY_CUT_GORES };
+  const guint paper = gtk_drop_down_get_selected (self->paper);
+  double percent;
+
+  if (!read_number (self->stretch, self->stretch_complaint, 0.1, 20.0, &percent))
+    return FALSE;
+  *options = (RhyDrawingOptions) RHY_DRAWING_OPTIONS_INIT;
+  options->paper_stretch = percent / 100.0;
+  options->cut = cuts[MIN (gtk_drop_down_get_selected (self->cut), G_N_ELEMENTS (cuts) - 1)];
+  options->overlap_mm = self->overlap_mm;
+  options->tab_mm = self->tab_mm;
+  options->on_pages = paper != PAPER_SHEET;
+  options->paper = paper == PAPER_LETTER ? RHY_PAPER_LETTER : RHY_PAPER_A4;
+  return TRUE;
 }
 
 static void
 on_pattern_choice (RhytonMakePanel *self)
 {
-  const RhyDrawingOptions options = pattern_options (self);
-  rhyton_thumbnail_show_pattern (self->pattern_page, &options);
+  RhyDrawingOptions options;
+
+  gtk_widget_set_visible (self->overlap_row, gtk_drop_down_get_selected (self->paper) != PAPER_SHEET);
+  if (rhyton_make_panel_read_pattern (self, &options))
+    rhyton_thumbnail_show_pattern (self->pattern_page, &options);
 }
 
 static void
@@ -104,14 +190,30 @@ on_tab (RhytonMeasureEntry *entry,
   on_pattern_choice (self);
 }
 
+static void
+on_overlap (RhytonMeasureEntry *entry,
+            double              value,
+            RhytonMakePanel    *self)
+{
+  if (!(value >= 5.0 && value <= 40.0))
+    {
+      rhyton_measure_entry_refuse (entry, "Pages overlap by 5 to 40 mm.");
+      return;
+    }
+  self->overlap_mm = value;
+  rhyton_measure_entry_set_value (entry, value);
+  on_pattern_choice (self);
+}
+
 void
 rhyton_make_panel_save_pattern (RhytonMakePanel *self)
 {
   g_return_if_fail (RHYTON_IS_MAKE_PANEL (self));
 
-  const RhyDrawingOptions options = pattern_options (self);
-  rhyton_making_ask (RHYTON_PART (self), options.on_pages ? &rhyton_product_pages : &rhyton_product_pattern,
-                     g_memdup2 (&options, sizeof options), g_free);
+  RhyDrawingOptions options;
+  if (rhyton_make_panel_read_pattern (self, &options))
+    rhyton_making_ask (RHYTON_PART (self), options.on_pages ? &rhyton_product_pages : &rhyton_product_pattern,
+                       g_memdup2 (&options, sizeof options), g_free);
 }
 
 /* ---- printing ---- */
@@ -213,8 +315,11 @@ print (RhytonMakePanel *self,
 static void
 on_print_pattern (RhytonMakePanel *self)
 {
+  RhyDrawingOptions options;
+  if (!rhyton_make_panel_read_pattern (self, &options))
+    return;
   Print *order = g_new0 (Print, 1);
-  order->drawing = pattern_options (self);
+  order->drawing = options;
   print (self, order);
 }
 
@@ -272,15 +377,7 @@ static gboolean
 read_dpi (RhytonMakePanel *self,
           double          *dpi)
 {
-  const char *text = gtk_editable_get_text (GTK_EDITABLE (self->dpi));
-  char *end;
-  const double value = g_strtod (text, &end);
-  const gboolean ok = end != text && *g_strchug (end) == '\0' && value >= 10.0 && value <= 2400.0;
-
-  gtk_widget_set_visible (self->dpi_complaint, !ok);
-  if (ok)
-    *dpi = value;
-  return ok;
+  return read_number (self->dpi, self->dpi_complaint, 10.0, 2400.0, dpi);
 }
 
 static void
@@ -290,12 +387,33 @@ on_dpi (RhytonMakePanel *self)
   read_dpi (self, &dpi);
 }
 
+static void
+on_bands (RhytonMakePanel *self)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  if (!self->refreshing && document != NULL)
+    rhyton_document_change_number (document, "Bands", "bands", "Output", "Bands", gtk_spin_button_get_value_as_int (self->bands), NULL);
+}
+
+static void
+on_distance (RhytonMeasureEntry *entry,
+             double              value,
+             RhytonMakePanel    *self)
+{
+  RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
+  if (!(value >= 0.005 && value <= 5.0))
+    rhyton_measure_entry_refuse (entry, "Lines are 0.005 to 5 mm apart.");
+  else if (document != NULL)
+    rhyton_document_change_number (document, "Line distance", NULL, "Output", "LineDistance", value, NULL);
+}
+
 void
 rhyton_make_panel_save_bed (RhytonMakePanel *self)
 {
   g_return_if_fail (RHYTON_IS_MAKE_PANEL (self));
 
   RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  options.free_area = gtk_check_button_get_active (self->free_area);
   if (read_dpi (self, &options.dpi))
     rhyton_making_ask (RHYTON_PART (self), &rhyton_product_bed, g_memdup2 (&options, sizeof options), g_free);
 }
@@ -329,6 +447,16 @@ rhyton_make_panel_class_init (RhytonMakePanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, box);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, paper);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, tab);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, overlap_row);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, overlap);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, cut);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, stretch);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, stretch_complaint);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, bands);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, distance_row);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, distance);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, bands_text);
+  gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, free_area);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, sheet_paper);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, power);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, speed);
@@ -339,6 +467,9 @@ rhyton_make_panel_class_init (RhytonMakePanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, pattern_page);
   gtk_widget_class_bind_template_child (widget_class, RhytonMakePanel, sheet_page);
   gtk_widget_class_bind_template_callback (widget_class, on_tab);
+  gtk_widget_class_bind_template_callback (widget_class, on_overlap);
+  gtk_widget_class_bind_template_callback (widget_class, on_bands);
+  gtk_widget_class_bind_template_callback (widget_class, on_distance);
   gtk_widget_class_bind_template_callback (widget_class, on_dpi);
   gtk_widget_class_bind_template_callback (widget_class, on_pattern_choice);
   gtk_widget_class_bind_template_callback (widget_class, on_sheet_choice);
@@ -351,6 +482,7 @@ static void
 rhyton_make_panel_init (RhytonMakePanel *self)
 {
   self->tab_mm = TAB_MM;
+  self->overlap_mm = OVERLAP_MM;
   gtk_widget_init_template (GTK_WIDGET (self));
   on_pattern_choice (self);
   on_sheet_choice (self);

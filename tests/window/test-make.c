@@ -179,6 +179,89 @@ test_patterns_and_sheets_are_the_command_line_s (void **state)
   assert_same_file (f, "ws.pdf", "cs.pdf");
 }
 
+static GtkWidget *
+of_make (Fixture    *f,
+         const char *child)
+{
+  return GTK_WIDGET (gtk_widget_get_template_child (part (f, RHYTON_TYPE_MAKE_PANEL), RHYTON_TYPE_MAKE_PANEL, child));
+}
+
+/* What the save dialog's file gets from the fields: rings on a mug that bulges, for paper that gives more; pages that
+ * overlap by more. */
+static void
+test_the_fields_of_the_pattern_are_the_command_line_s_options (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *job = demo ("mug.rhyton");
+  open_job (f, job);
+  go_to (f, "make");
+  RhyDrawingOptions options = { 0 };
+  assert_true (rhyton_make_panel_read_pattern (part (f, RHYTON_TYPE_MAKE_PANEL), &options));
+  save (f, &rhyton_product_pattern, &options, sizeof options, "w.svg");
+  run_cli (f, 0, "pattern -o c.svg %s", job);
+  assert_same_file (f, "w.svg", "c.svg");
+
+  assert_false (gtk_widget_get_visible (of_make (f, "overlap_row")));
+  gtk_drop_down_set_selected (list (f, "Paper of the pattern"), 1);
+  assert_true (gtk_widget_get_visible (of_make (f, "overlap_row")));
+  rhyton_measure_entry_enter (field (f, "Overlap of pages"), "60");
+  assert_string_equal (rhyton_measure_entry_get_message (field (f, "Overlap of pages")), "Pages overlap by 5 to 40 mm.");
+  rhyton_measure_entry_enter (field (f, "Overlap of pages"), "17");
+  gtk_drop_down_set_selected (list (f, "How a curved wall is cut"), 2);
+  gtk_editable_set_text (GTK_EDITABLE (of_make (f, "stretch")), "half");
+  assert_true (gtk_widget_get_visible (of_make (f, "stretch_complaint")));
+  assert_false (rhyton_make_panel_read_pattern (part (f, RHYTON_TYPE_MAKE_PANEL), &options));
+  gtk_editable_set_text (GTK_EDITABLE (of_make (f, "stretch")), "2");
+  assert_false (gtk_widget_get_visible (of_make (f, "stretch_complaint")));
+  assert_true (rhyton_make_panel_read_pattern (part (f, RHYTON_TYPE_MAKE_PANEL), &options));
+  save (f, &rhyton_product_pages, &options, sizeof options, "w.pdf");
+  run_cli (f, 0, "pattern --paper a4 --overlap 17 --cut rings --paper-stretch 2 -o c.pdf %s", job);
+  assert_same_file (f, "w.pdf", "c.pdf");
+}
+
+/* Bands are the job's: undone and redone, said for each, and in the drawing. */
+static void
+test_bands_are_entered_and_told (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  go_to (f, "make");
+  assert_false (gtk_widget_get_visible (of_make (f, "distance_row")));
+  assert_false (gtk_widget_get_visible (of_make (f, "bands_text")));
+  gtk_spin_button_set_value (GTK_SPIN_BUTTON (of_make (f, "bands")), 3);
+  settle (f);
+  rhyton_measure_entry_enter (field (f, "Line distance on the wall"), "0.08");
+  settle (f);
+  g_autofree char *text = text_of (f);
+  assert_non_null (strstr (text, "Bands=3"));
+  assert_non_null (strstr (text, "LineDistance=0.08"));
+  g_autofree char *theirs = g_strdup_printf ("check --bands 3 --line-distance 0.08 %s", f->job);
+  g_autofree char *check = cli (f, 0, theirs);
+  /* The lowest band's line distance and lines an inch. */
+  g_autoptr (GRegex) regex = g_regex_new ("line distance ([0-9.]+) mm, ([0-9.]+) lines per inch", 0, 0, NULL);
+  g_autoptr (GMatchInfo) match = NULL;
+  assert_true (g_regex_match (regex, check, 0, &match));
+  g_autofree char *distance = g_match_info_fetch (match, 1);
+  g_autofree char *inch = g_match_info_fetch (match, 2);
+  g_autofree char *wanted = g_strdup_printf (": %s mm, %s lines per inch\nEnergy", distance, inch);
+  const char *shown = gtk_label_get_label (GTK_LABEL (of_make (f, "bands_text")));
+  if (strstr (shown, wanted) == NULL)
+    fail_msg ("%s is not in: %s", wanted, shown);
+
+  RhyDrawingOptions options = RHY_DRAWING_OPTIONS_INIT;
+  options.free_area = TRUE;
+  save (f, &rhyton_product_bed, &options, sizeof options, "w.svg");
+  run_cli (f, 0, "wrap --bands 3 --line-distance 0.08 --free-area -o c.svg %s", f->job);
+  assert_same_file (f, "w.svg", "c.svg");
+  rhyton_measure_entry_enter (field (f, "Line distance on the wall"), "9");
+  assert_string_equal (rhyton_measure_entry_get_message (field (f, "Line distance on the wall")), "Lines are 0.005 to 5 mm apart.");
+  assert_true (rhyton_document_undo (f->document));
+  assert_true (rhyton_document_undo (f->document));
+  settle (f);
+  assert_near (gtk_spin_button_get_value (GTK_SPIN_BUTTON (of_make (f, "bands"))), 1, 0);
+  assert_false (gtk_widget_get_visible (of_make (f, "bands_text")));
+}
+
 static GtkWindow *
 question (void)
 {
@@ -736,6 +819,39 @@ test_a_length_teaches_the_travel (void **state)
   assert_non_null (strstr (text, "TravelPerTurn=204.0816"));
 }
 
+/* Several lengths count together, as the command line's do; one that is not complete, and one taken away, do not. */
+static void
+test_several_lengths_teach_the_travel (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *job = own_job (f, "TravelPerTurn=200\nAxis=x\nMouth=plus");
+  open_job (f, job);
+  rhyton_measure_entry_enter (field (f, "Length that was meant"), "60");
+  rhyton_measure_entry_enter (field (f, "Length that came out"), "58.8");
+  settle (f);
+  click (f, "Another reading");
+  rhyton_measure_entry_enter (field (f, "Length 2 that was meant"), "100");
+  settle (f);
+  assert_taught (f, "learn --nominal 60 --printed 58.8 own.rhyton");
+  rhyton_measure_entry_enter (field (f, "Length 2 that came out"), "98.3");
+  settle (f);
+  assert_taught (f, "learn --nominal 60;100 --printed 58.8;98.3 own.rhyton");
+  click (f, "Another reading");
+  rhyton_measure_entry_enter (field (f, "Length 3 that was meant"), "20");
+  rhyton_measure_entry_enter (field (f, "Length 3 that came out"), "-1");
+  assert_string_equal (rhyton_measure_entry_get_message (field (f, "Length 3 that came out")), "This must be more than 0.");
+  rhyton_measure_entry_enter (field (f, "Length 3 that came out"), "19.5");
+  settle (f);
+  assert_taught (f, "learn --nominal 60;100;20 --printed 58.8;98.3;19.5 own.rhyton");
+  click (f, "Remove reading 2");
+  settle (f);
+  assert_taught (f, "learn --nominal 60;20 --printed 58.8;19.5 own.rhyton");
+  /* The third is the second now. */
+  rhyton_measure_entry_enter (field (f, "Length 2 that came out"), "19.6");
+  settle (f);
+  assert_taught (f, "learn --nominal 60;20 --printed 58.8;19.6 own.rhyton");
+}
+
 /* Overrun 2 mm on a circumference of pi * 75: 200 / (1 + 2 / 235.619) = 198.3166; the diameter is by caliper whatever
  * the overrun was read with. */
 static void
@@ -938,6 +1054,61 @@ test_a_batch_stops_and_goes_on (void **state)
   assert_same_batch (f, "window", "cli");
 }
 
+static GtkWidget *
+of_batch (RhytonBatchMaker *maker,
+          const char       *child)
+{
+  return GTK_WIDGET (gtk_widget_get_template_child (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, child));
+}
+
+/* PNG at another resolution, files named by another column, the second of two shares, no contact sheet. */
+static void
+test_a_share_of_a_batch_is_the_command_line_s (void **state)
+{
+  Fixture *f = *state;
+  g_autofree char *job = demo ("crews.rhyton");
+  g_autofree char *names = demo ("crews.csv");
+  RhytonBatchMaker *maker = batch_maker (f);
+  assert_false (gtk_widget_get_visible (of_batch (maker, "dpi_row")));
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (of_batch (maker, "format")), 2);
+  assert_true (gtk_widget_get_visible (of_batch (maker, "dpi_row")));
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (of_batch (maker, "paper")), 2);
+  gtk_drop_down_set_selected (GTK_DROP_DOWN (of_batch (maker, "name_by")), 1);
+  /* No second share of one. */
+  gtk_spin_button_set_value (GTK_SPIN_BUTTON (of_batch (maker, "part")), 2);
+  assert_near (gtk_spin_button_get_value (GTK_SPIN_BUTTON (of_batch (maker, "part"))), 1, 0);
+  gtk_spin_button_set_value (GTK_SPIN_BUTTON (of_batch (maker, "parts")), 2);
+  gtk_spin_button_set_value (GTK_SPIN_BUTTON (of_batch (maker, "part")), 2);
+
+  /* A resolution that no picture has begins nothing. */
+  gtk_editable_set_text (GTK_EDITABLE (of_batch (maker, "dpi")), "5");
+  assert_true (gtk_widget_get_visible (of_batch (maker, "dpi_complaint")));
+  run_batch (f, maker, "window");
+  assert_false (is_there (f, "window"));
+  gtk_editable_set_text (GTK_EDITABLE (of_batch (maker, "dpi")), "96");
+  assert_false (gtk_widget_get_visible (of_batch (maker, "dpi_complaint")));
+
+  run_batch (f, maker, "window");
+  run_cli (f, 0, "batch -n %s -d cli --part 2/2 --format png --dpi 96 --name-by boat --no-contact %s", names, job);
+  const char *result = said (GTK_WIDGET (maker), RHYTON_TYPE_BATCH_MAKER, "result");
+  assert_non_null (strstr (result, "manifest-2-of-2.csv"));
+  assert_null (strstr (result, "contact"));
+  assert_false (is_there (f, "window/contact-2-of-2.pdf"));
+  assert_same_file (f, "window/manifest-2-of-2.csv", "cli/manifest-2-of-2.csv");
+  g_autofree char *path = in_folder (f, "cli");
+  g_autoptr (GDir) dir = g_dir_open (path, 0, NULL);
+  guint n = 0;
+  for (const char *name; (name = g_dir_read_name (dir)) != NULL;)
+    if (g_str_has_suffix (name, ".png"))
+      {
+        g_autofree char *a = g_build_filename ("window", name, NULL);
+        g_autofree char *b = g_build_filename ("cli", name, NULL);
+        assert_same_file (f, a, b);
+        n++;
+      }
+  assert_int_equal (n, 3);      /* of six crews */
+}
+
 static void
 test_rows_that_do_not_come_out_are_said (void **state)
 {
@@ -968,6 +1139,8 @@ main (void)
   const struct CMUnitTest tests[] = {
     with (test_drawings_are_the_command_line_s),
     with (test_patterns_and_sheets_are_the_command_line_s),
+    with (test_the_fields_of_the_pattern_are_the_command_line_s_options),
+    with (test_bands_are_entered_and_told),
     with (test_what_is_not_ready_is_asked_about),
     with (test_what_cannot_be_written_is_said),
     with (test_making_can_be_stopped),
@@ -980,12 +1153,14 @@ main (void)
     with (test_pieces_are_the_command_line_s),
     with (test_an_arrow_sets_the_machine_right),
     with (test_a_length_teaches_the_travel),
+    with (test_several_lengths_teach_the_travel),
     with (test_a_full_turn_teaches_the_travel),
     with (test_a_table_teaches_and_the_machine_keeps_it),
     with (test_a_table_that_is_none_is_said),
     with (test_readings_taken_away_teach_nothing),
     with (test_a_batch_is_the_command_line_s),
     with (test_a_batch_stops_and_goes_on),
+    with (test_a_share_of_a_batch_is_the_command_line_s),
     with (test_rows_that_do_not_come_out_are_said),
   };
   return fixture_run (tests);
