@@ -27,7 +27,9 @@ struct _RhytonBatchMaker
   GtkWidget    *dpi_row;
   GtkWidget    *dpi;
   GtkWidget    *dpi_complaint;
+  GtkWidget    *name_row;
   GtkDropDown  *name_by;
+  GtkWidget    *part_row;
   GtkSpinButton *part;
   GtkSpinButton *parts;
   GtkDropDown  *paper;
@@ -139,7 +141,7 @@ show_columns (RhytonBatchMaker *self)
   for (gsize i = 0; i < rhy_table_get_n_columns (self->table); i++)
     gtk_string_list_append (names, rhy_table_get_column (self->table, i));
   gtk_drop_down_set_model (self->name_by, G_LIST_MODEL (names));
-  gtk_widget_set_sensitive (GTK_WIDGET (self->name_by), TRUE);
+  gtk_widget_set_visible (self->name_row, TRUE);
 }
 
 void
@@ -317,6 +319,7 @@ static void
 on_share (RhytonBatchMaker *self)
 {
   gtk_spin_button_set_range (self->part, 1.0, gtk_spin_button_get_value (self->parts));
+  gtk_widget_set_visible (self->part_row, gtk_spin_button_get_value_as_int (self->parts) > 1);
 }
 
 void
@@ -444,6 +447,8 @@ rhyton_batch_maker_class_init (RhytonBatchMakerClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, dpi);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, dpi_complaint);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, name_by);
+  gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, name_row);
+  gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, part_row);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, part);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, parts);
   gtk_widget_class_bind_template_child (widget_class, RhytonBatchMaker, paper);

@@ -3,6 +3,8 @@
 
 #include "rhyton-length-row.h"
 
+#include <math.h>
+
 #include "rhyton-measure-entry.h"
 
 struct _RhytonLengthRow
@@ -113,4 +115,6 @@ static void
 rhyton_length_row_init (RhytonLengthRow *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  rhyton_measure_entry_set_value (self->nominal, NAN);
+  rhyton_measure_entry_set_value (self->printed, NAN);
 }

@@ -71,7 +71,7 @@ describe_bands (RhytonPart    *part,
       g_autofree char *from = rhyton_panel_format_length (part, rhy_wall_at (rhy_plan_get_wall (plan), bands[i].s0_mm).z_mm);
       g_autofree char *to = rhyton_panel_format_length (part, rhy_wall_at (rhy_plan_get_wall (plan), bands[i].s1_mm).z_mm);
       const double drawn = wanted * bands[i].correction;
-      g_string_append_printf (text, "band-%u, %s to %s up: %.4f mm, %.1f lines per inch\n", i + 1, from, to, drawn, 25.4 / drawn);
+      g_string_append_printf (text, "band-%u, %s to %s up:\n%.4f\u202fmm, %.1f lines per inch\n", i + 1, from, to, drawn, 25.4 / drawn);
     }
   if (n > 0)
     g_string_append_printf (text, "Energy an area is then within %.1f\u202f%% of even.", 100.0 * (bands[0].energy_max - 1.0));

@@ -243,7 +243,7 @@ test_bands_are_entered_and_told (void **state)
   assert_true (g_regex_match (regex, check, 0, &match));
   g_autofree char *distance = g_match_info_fetch (match, 1);
   g_autofree char *inch = g_match_info_fetch (match, 2);
-  g_autofree char *wanted = g_strdup_printf (": %s mm, %s lines per inch\nEnergy", distance, inch);
+  g_autofree char *wanted = g_strdup_printf (":\n%s\u202fmm, %s lines per inch\nEnergy", distance, inch);
   const char *shown = gtk_label_get_label (GTK_LABEL (of_make (f, "bands_text")));
   if (strstr (shown, wanted) == NULL)
     fail_msg ("%s is not in: %s", wanted, shown);
