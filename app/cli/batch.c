@@ -26,21 +26,21 @@ wait_for_stop (gpointer data)
   sigaddset (&set, SIGINT);
   sigaddset (&set, SIGTERM);
   sigwait (&set, &number);
-  g_cancellable_cancel (listening);
+  rhy_cancellable_cancel (listening);
   return NULL;
 }
 
 /* What is being written is finished, or not begun: a stop is taken between rows. Threads that are
  * started later have these signals blocked too, so that this one alone hears them. */
 static void
-listen_for_stop (GCancellable *cancellable)
+listen_for_stop (void)
 {
   sigset_t set;
   sigemptyset (&set);
   sigaddset (&set, SIGINT);
   sigaddset (&set, SIGTERM);
   pthread_sigmask (SIG_BLOCK, &set, NULL);
-  listening = g_object_ref (cancellable);
+  listening = rhy_cancellable_new ();   /* as long as the process lives */
   g_thread_unref (g_thread_new ("stop", wait_for_stop, NULL));
 }
 
@@ -103,15 +103,14 @@ make (const char            *name,
   g_autoptr (RhyTable) table = rhy_table_new_from_file (names, &error);
   if (table == NULL)
     return cli_fail (NULL, error);
-  g_autoptr (GCancellable) cancellable = g_cancellable_new ();
-  listen_for_stop (cancellable);
+  listen_for_stop ();
   gboolean terminal = isatty (STDERR_FILENO) != 0;
-  g_autoptr (GPtrArray) rows = rhy_batch_run (job, table, options, show_progress, &terminal, cancellable, &error);
+  g_autoptr (GPtrArray) rows = rhy_batch_run (job, table, options, show_progress, &terminal, listening, &error);
   if (terminal)
     fputs ("\r\033[K", stderr);
   if (rows != NULL)
     return report (rows, options->folder);
-  if (g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
+  if (rhy_error_is_cancelled (error))
     {
       g_error_free (error);
       fputs ("rhyton-cli: stopped; what is finished is kept, and the same command goes on from here\n", stderr);

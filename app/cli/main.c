@@ -15,24 +15,25 @@ typedef struct
   const char *name;
   int       (*run) (int argc, char **argv);
   const char *summary;
+  gboolean    reads_artwork;
 } Verb;
 
 static const Verb verbs[] = {
-  { "new", cli_new, "write a job file from readings and artwork" },
-  { "check", cli_check, "the verdict: ready, or what stops the job" },
-  { "wrap", cli_wrap, "the bed drawing" },
-  { "pattern", cli_pattern, "the flat pattern, 1:1, to wrap round the blank" },
-  { "view", cli_view, "a picture of the vessel with its artwork" },
-  { "proof", cli_proof, "puts a bed drawing back on the wall and measures it" },
-  { "hold", cli_hold, "how the vessel is held, beside every other way" },
-  { "machines", cli_machines, "the machine files there are" },
-  { "points", cli_points, "takes points from one space to another" },
-  { "profile", cli_profile, "a vessel's profile from a photograph of it" },
-  { "sheet", cli_sheet, "the setup sheet to take to the machine" },
-  { "batch", cli_batch, "a bed drawing for each row of a list of names" },
-  { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn" },
-  { "learn", cli_learn, "true travel per turn, and what else is off, from a test piece" },
-  { "vessels", cli_vessels_verb, "lists the catalogue of blanks" },
+  { "new", cli_new, "write a job file from readings and artwork", FALSE },
+  { "check", cli_check, "the verdict: ready, or what stops the job", TRUE },
+  { "wrap", cli_wrap, "the bed drawing", TRUE },
+  { "pattern", cli_pattern, "the flat pattern, 1:1, to wrap round the blank", TRUE },
+  { "view", cli_view, "a picture of the vessel with its artwork", TRUE },
+  { "proof", cli_proof, "puts a bed drawing back on the wall and measures it", TRUE },
+  { "hold", cli_hold, "how the vessel is held, beside every other way", TRUE },
+  { "machines", cli_machines, "the machine files there are", FALSE },
+  { "points", cli_points, "takes points from one space to another", FALSE },
+  { "profile", cli_profile, "a vessel's profile from a photograph of it", FALSE },
+  { "sheet", cli_sheet, "the setup sheet to take to the machine", TRUE },
+  { "batch", cli_batch, "a bed drawing for each row of a list of names", TRUE },
+  { "piece", cli_piece, "a test piece: ruler, arrow, ladder or turn", FALSE },
+  { "learn", cli_learn, "true travel per turn, and what else is off, from a test piece", FALSE },
+  { "vessels", cli_vessels_verb, "lists the catalogue of blanks", FALSE },
 };
 
 static int
@@ -60,6 +61,17 @@ keep_standard_places (void)
       (void) open ("/dev/null", fd == 0 ? O_WRONLY : O_RDONLY);
 }
 
+/* Whoever asks for help waits for no artwork. */
+static gboolean
+is_about_a_job (int    argc,
+                char **argv)
+{
+  for (int i = 2; i < argc; i++)
+    if (strcmp (argv[i], "--help") == 0 || strcmp (argv[i], "-h") == 0)
+      return FALSE;
+  return argc > 2;
+}
+
 int
 main (int    argc,
       char **argv)
@@ -83,7 +95,11 @@ main (int    argc,
     }
   for (gsize i = 0; i < G_N_ELEMENTS (verbs); i++)
     if (strcmp (argv[1], verbs[i].name) == 0)
-      return verbs[i].run (argc - 1, argv + 1);
+      {
+        if (verbs[i].reads_artwork && is_about_a_job (argc, argv))
+          rhy_intake_get_ready ();
+        return verbs[i].run (argc - 1, argv + 1);
+      }
   fprintf (stderr, "rhyton-cli: %s: no such verb; see rhyton-cli --help\n", argv[1]);
   return CLI_BAD;
 }

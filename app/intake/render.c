@@ -13,9 +13,12 @@
 #include "fonts.h"
 #include "source.h"
 
-/* cairo rounds to 1/256 of its unit: on a page this many units long that is
- * 6e-8 of the page. */
-static const double UNITS = 65536.0;
+/* cairo rounds to 1/256 of its unit: over ink between half and all of this many units long that is at
+ * most 5e-7 of it. No finer, because librsvg has cairo flatten each outline to within a unit, to know
+ * its extents. */
+static const double INK_UNITS = 16384.0;
+/* A page with little ink on it is at most this long. */
+static const double PAGE_UNITS = 65536.0;
 /* Past 2^23 units cairo 1.16's fixed point wraps round; ink may reach beyond
  * the page, so this is kept well inside. */
 static const double REACH_MAX = 2097152.0;
@@ -38,6 +41,7 @@ typedef struct
   double        width, height;  /* px */
   RhySizeSource size_source;
   double        reach;          /* px: how far from the corner ink lies */
+  double        extent;         /* px: the ink's longer side */
 } Drawing;
 
 static RsvgRectangle
@@ -184,13 +188,16 @@ find_reach (Drawing *drawing)
   const double q = MIN (1.0, 1024.0 / longer);
   const RsvgRectangle viewport = rectangle (drawing->width * q, drawing->height * q);
   RsvgRectangle ink = { 0 };
-  drawing->reach = longer;
+  drawing->reach = drawing->extent = longer;
   if (!rsvg_handle_get_geometry_for_layer (drawing->handle, drawing->element, &viewport, &ink, NULL, NULL))
     return;
   const double edges[] = { ink.x, ink.y, ink.x + ink.width, ink.y + ink.height };
   for (gsize i = 0; i < G_N_ELEMENTS (edges); i++)
     if (isfinite (edges[i]))
       drawing->reach = MAX (drawing->reach, fabs (edges[i]) / q);
+  const double extent = MAX (ink.width, ink.height) / q;
+  if (extent > 0.0 && isfinite (extent))
+    drawing->extent = extent;
 }
 
 typedef struct
@@ -234,13 +241,14 @@ told_scale (double longer)
 /* Returns: the tree and the scale it is in, or NULL with the reason. */
 static Tree *
 paint (Drawing *drawing,
-       double   units,
+       double   page_units,
        double   told,
        double  *scale,
        GError **error)
 {
   const double longer = MAX (drawing->width, drawing->height);
-  const double s = power_of_two (MIN (units / longer, REACH_MAX / drawing->reach));
+  const double finest = MIN (page_units / longer, INK_UNITS / MIN (drawing->extent, longer));
+  const double s = power_of_two (MIN (finest, REACH_MAX / drawing->reach));
   Sink sink = { tree_new (), 0, NULL };
   cairo_surface_t *surface
     = cairo_svg_surface_create_for_stream (write_to_tree, &sink, ceil (drawing->width * s), ceil (drawing->height * s));
@@ -300,7 +308,7 @@ paint_somehow (Drawing *drawing,
                double  *scale)
 {
   const double told = told_scale (MAX (drawing->width, drawing->height));
-  const struct { double units, told; } attempts[] = { { UNITS, told }, { UNITS, 1.0 }, { 4096.0, 1.0 } };
+  const struct { double units, told; } attempts[] = { { PAGE_UNITS, told }, { PAGE_UNITS, 1.0 }, { 4096.0, 1.0 } };
   g_autoptr (GError) error = NULL;
 
   for (gsize i = 0; i < G_N_ELEMENTS (attempts); i++)

@@ -55,6 +55,16 @@ RhyArtwork *rhy_intake_bytes (GBytes *bytes, const RhyIntakeOptions *options,
                               GCancellable *cancellable, GError **error);
 
 /**
+ * rhy_intake_get_ready:
+ *
+ * Starts the program that reads artwork, so that the next rhy_intake_bytes() or rhy_intake_file() with
+ * default limits and no layer finds it started: half of its time goes into that. For a program that
+ * is about to read, since its limit by the clock runs from here. Nothing is said where it fails.
+ */
+RHY_API
+void rhy_intake_get_ready (void);
+
+/**
  * rhy_intake_picture:
  * @path: a PNG or JPEG file
  *

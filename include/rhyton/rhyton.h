@@ -8,6 +8,7 @@
 #include <rhyton/capacity.h>
 #include <rhyton/choice.h>
 #include <rhyton/calibration.h>
+#include <rhyton/cancel.h>
 #include <rhyton/clearance.h>
 #include <rhyton/drawing.h>
 #include <rhyton/drive.h>

@@ -7,6 +7,7 @@
 
 #include <rhyton/light.h>
 
+#include "../shape/late-gio.h"
 #include "late-geos.h"
 #include "layers.h"
 

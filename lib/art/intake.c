@@ -8,6 +8,7 @@
 #include <fcntl.h>
 #include <glib-unix.h>
 #include <math.h>
+#include <pthread.h>
 #include <signal.h>
 #include <string.h>
 #include <sys/socket.h>
@@ -18,6 +19,7 @@
 
 #include <rhyton/intake-wire.h>
 
+#include "../shape/late-gio.h"
 #include "wire-reader.h"
 
 /* What a child may answer: far above any honest drawing within the limit on
@@ -65,6 +67,7 @@ find_program (const RhyIntakeOptions *options)
 typedef struct
 {
   GPid        pid;
+  gint64      started;          /* monotonic, us */
   int         in, out, err;     /* -1 when closed */
   GByteArray *result;
   GString    *complaint;        /* the beginning of its standard error */
@@ -86,7 +89,7 @@ clear_child (Child *child)
   close_end (&child->err);
   g_clear_pointer (&child->result, g_byte_array_unref);
   if (child->complaint != NULL)
-    g_string_free (child->complaint, TRUE);
+    g_string_free (g_steal_pointer (&child->complaint), TRUE);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Child, clear_child)
 
@@ -128,6 +131,7 @@ start (Child                  *child,
   close (ends[1]);
   if (!ok)
     return FALSE;
+  child->started = g_get_monotonic_time ();
   child->result = g_byte_array_new ();
   child->complaint = g_string_new (NULL);
   g_unix_set_fd_nonblocking (child->in, TRUE, NULL);
@@ -318,14 +322,80 @@ bury (gpointer data)
   return NULL;
 }
 
+/* A thread that only waits; GLib's would take a heap of its own for that, and 8 MB of stack. */
+static gboolean
+start_bury (gpointer pid)
+{
+  pthread_attr_t attributes;
+  pthread_t thread;
+  if (pthread_attr_init (&attributes) != 0)
+    return FALSE;
+  sigset_t all, before;
+  sigfillset (&all);
+  pthread_sigmask (SIG_SETMASK, &all, &before);         /* the program's signals are for its own threads */
+  const gboolean ok = pthread_attr_setstacksize (&attributes, 64 * 1024) == 0
+                      && pthread_attr_setdetachstate (&attributes, PTHREAD_CREATE_DETACHED) == 0
+                      && pthread_create (&thread, &attributes, bury, pid) == 0;
+  pthread_sigmask (SIG_SETMASK, &before, NULL);
+  pthread_attr_destroy (&attributes);
+  return ok;
+}
+
 /* The child has answered: nobody waits while the system takes its memory apart. */
 static void
 dismiss (Child *child)
 {
   kill (child->pid, SIGKILL);
-  g_autoptr (GThread) thread = g_thread_try_new ("bury", bury, GINT_TO_POINTER (child->pid), NULL);
-  if (thread == NULL)
+  if (!start_bury (GINT_TO_POINTER (child->pid)))
     bury (GINT_TO_POINTER (child->pid));
+}
+
+/* A child that was started before there was anything to read: one at most, taken by whoever comes
+ * first. Unused, it reads nothing and ends when this process does. */
+static Child *spare;
+static const gint64 SPARE_LASTS_S = 5;
+
+static gboolean
+is_plain (const RhyIntakeOptions *options)
+{
+  static const RhyIntakeOptions plain = RHY_INTAKE_OPTIONS_INIT;
+  return options->seconds == plain.seconds && options->memory_mb == plain.memory_mb && options->layer == NULL && options->program == NULL;
+}
+
+void
+rhy_intake_get_ready (void)
+{
+  static const RhyIntakeOptions plain = RHY_INTAKE_OPTIONS_INIT;
+  if (g_atomic_pointer_get (&spare) != NULL)
+    return;
+  Child *child = g_new (Child, 1);
+  *child = (Child) { .in = -1, .out = -1, .err = -1 };
+  /* What is wrong is said when there is something to read. */
+  if (start (child, &plain, NULL) && g_atomic_pointer_compare_and_exchange (&spare, NULL, child))
+    return;
+  clear_child (child);
+  g_free (child);
+}
+
+/* Returns: whether there was one. */
+static gboolean
+take_spare (Child                  *child,
+            const RhyIntakeOptions *options)
+{
+  if (!is_plain (options))
+    return FALSE;
+  Child *ready = g_atomic_pointer_exchange (&spare, NULL);
+  if (ready == NULL)
+    return FALSE;
+  *child = *ready;
+  g_free (ready);
+  /* One that has waited long (for a job that is typed in) may be at its own end. */
+  if (g_get_monotonic_time () - child->started < SPARE_LASTS_S * G_USEC_PER_SEC)
+    return TRUE;
+  dismiss (child);
+  clear_child (child);
+  *child = (Child) { .in = -1, .out = -1, .err = -1 };
+  return FALSE;
 }
 
 /* Why a child left no answer. Rust and GLib say on standard error when it was
@@ -376,7 +446,7 @@ rhy_intake_bytes (GBytes                 *bytes,
   g_auto (Child) child = { .in = -1, .out = -1, .err = -1 };
   const double by_clock = RHY_INTAKE_PATIENCE * MIN (options->seconds, 86400.0);
   const gint64 deadline = g_get_monotonic_time () + (gint64) (by_clock * G_USEC_PER_SEC);
-  if (!start (&child, options, error))
+  if (!take_spare (&child, options) && !start (&child, options, error))
     return NULL;
   if (!converse (&child, bytes, options, deadline, cancellable, error))
     {

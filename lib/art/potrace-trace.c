@@ -8,7 +8,8 @@
 #ifdef HAVE_POTRACE
 
 #include <errno.h>
-#include <potracelib.h>
+
+#include "late-potrace.h"
 
 gboolean
 rhy_trace_is_available (void)

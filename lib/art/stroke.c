@@ -5,9 +5,7 @@
 
 #include <math.h>
 
-#include <ft2build.h>
-#include FT_FREETYPE_H
-#include FT_STROKER_H
+#include "late-freetype.h"
 
 #include <rhyton/light.h>
 

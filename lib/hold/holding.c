@@ -7,6 +7,8 @@
 
 #include <rhyton/drive.h>
 
+#include "../shape/late-gio.h"
+
 /* Jaws reach this far past the end that they hold; the chuck behind them is longer than any
  * head is wide. Common practice, no source. */
 #define JAWS_PAST_MM    5.0

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "../shape/late-gio.h"
 #include "geos-zones.h"
 
 /* Points of the ink that searches move about: beyond this many, every so manieth. Where zones are

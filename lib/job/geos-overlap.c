@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "../art/late-geos.h"
+#include "../shape/late-gio.h"
 
 /* Chords against the curve, and the longest chord, so that a straight line follows
  * the bend that the lay gives it (1 mm on a radius of 20 mm: 0.006 mm). Far below

@@ -454,10 +454,5 @@ rhy_hold_rows_to_json (const GPtrArray *rows)
       json_builder_end_object (b);
     }
   json_builder_end_array (b);
-  g_autoptr (JsonNode) root = json_builder_get_root (b);
-  g_autoptr (JsonGenerator) generator = json_generator_new ();
-  json_generator_set_root (generator, root);
-  json_generator_set_pretty (generator, TRUE);
-  g_autofree char *text = json_generator_to_data (generator, NULL);
-  return g_strconcat (text, "\n", NULL);
+  return rhy_json_end (b);
 }

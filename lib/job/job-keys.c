@@ -12,6 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "../shape/late-gio.h"
 #include "key-source.h"
 
 /* Ten metres of tableware: beyond it a unit or a sign has gone wrong. */

@@ -5,7 +5,7 @@
 
 #include "../shape/error-line.h"
 
-#include <gio/gio.h>
+#include "../shape/late-gio.h"
 #include <string.h>
 
 struct _RhyTable
@@ -255,11 +255,13 @@ rhy_table_new_from_file (const char *path,
   g_return_val_if_fail (path != NULL, NULL);
   g_return_val_if_fail (error == NULL || *error == NULL, NULL);
 
-  g_autoptr (GFile) file = g_file_new_for_path (path);
+  GFile *file = g_file_new_for_path (path);
   g_autoptr (GError) local = NULL;
   g_autofree char *text = NULL;
   gsize length = 0;
-  if (!g_file_load_contents (file, NULL, &text, &length, NULL, &local))
+  const gboolean loaded = g_file_load_contents (file, NULL, &text, &length, NULL, &local);
+  g_object_unref (file);
+  if (!loaded)
     {
       g_propagate_prefixed_error (error, g_steal_pointer (&local), "%s: ", path);
       return NULL;

@@ -7,6 +7,7 @@
 
 #include "geos-overlap.h"
 #include "print.h"
+#include "../shape/late-gio.h"
 
 #include <math.h>
 

@@ -749,17 +749,6 @@ put_exposure (JsonBuilder   *b,
   json_builder_end_object (b);
 }
 
-static char *
-document (JsonBuilder *b)
-{
-  g_autoptr (JsonNode) root = json_builder_get_root (b);
-  g_autoptr (JsonGenerator) generator = json_generator_new ();
-  json_generator_set_root (generator, root);
-  json_generator_set_pretty (generator, TRUE);
-  g_autofree char *text = json_generator_to_data (generator, NULL);
-  return g_strconcat (text, "\n", NULL);
-}
-
 char *
 rhy_verdict_to_json (const RhyVerdict *self)
 {
@@ -800,7 +789,7 @@ rhy_verdict_to_json (const RhyVerdict *self)
   put_vessel (b, self->plan);
   json_builder_end_object (b);
 
-  return document (b);
+  return rhy_json_end (b);
 }
 
 /* The ends of the wall as the readings give them; a sampled profile says nothing here. */
@@ -842,5 +831,5 @@ rhy_verdict_trouble_to_json (const RhyJob *job,
   for (gsize i = 0; i < G_N_ELEMENTS (after); i++)
     rhy_json_put_string (b, after[i], NULL);
   json_builder_end_object (b);
-  return document (b);
+  return rhy_json_end (b);
 }

@@ -118,9 +118,24 @@ add (RhyVessels *self,
   return TRUE;
 }
 
+/* The resource compiler's; its header would declare it, but comes with a prefix of its own. */
+void rhy_vessels_register_resource (void);
+
+static void
+register_once (void)
+{
+  static gsize done = 0;
+  if (g_once_init_enter (&done))
+    {
+      rhy_vessels_register_resource ();
+      g_once_init_leave (&done, 1);
+    }
+}
+
 static void
 add_built_in (RhyVessels *self)
 {
+  register_once ();
   g_auto (GStrv) names = g_resources_enumerate_children (FOLDER, G_RESOURCE_LOOKUP_FLAGS_NONE, NULL);
   for (gsize i = 0; names != NULL && names[i] != NULL; i++)
     {
@@ -311,10 +326,5 @@ rhy_vessels_to_json (const RhyVessels *self)
   json_builder_end_array (b);
   json_builder_end_object (b);
 
-  g_autoptr (JsonNode) root = json_builder_get_root (b);
-  g_autoptr (JsonGenerator) generator = json_generator_new ();
-  json_generator_set_root (generator, root);
-  json_generator_set_pretty (generator, TRUE);
-  g_autofree char *text = json_generator_to_data (generator, NULL);
-  return g_strconcat (text, "\n", NULL);
+  return rhy_json_end (b);
 }

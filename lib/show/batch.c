@@ -19,6 +19,7 @@
 
 #include "../job/save.h"
 #include "../shape/error-line.h"
+#include "../shape/late-gio.h"
 #include "contact.h"
 
 #define SLUG_MAX 40             /* letters of a name in a file's name */

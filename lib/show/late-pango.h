@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
+#include "../shape/late-gio.h"
+
 #include <pango/pangocairo.h>
 
 /* pango on cairo, loaded at its first use: the calls below read as if it were linked. What is

@@ -3,9 +3,10 @@
 
 #include "png.h"
 
-#include <gio/gio.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "../shape/late-gio.h"
 
 guint32
 rhy_png_crc (const guint8 *data,
@@ -157,7 +158,7 @@ packed_rows (const RhyRaster *raster,
   g_autofree guint8 *row = g_malloc0 (4 * (gsize) width + 8);
   g_autofree guint8 *above = g_malloc0 (4 * (gsize) width + 8);
   g_autofree guint8 *out = g_malloc0 (n + 1);
-  g_autoptr (GConverter) zlib = G_CONVERTER (g_zlib_compressor_new (G_ZLIB_COMPRESSOR_FORMAT_ZLIB, 4));
+  GConverter *zlib = (GConverter *) g_zlib_compressor_new (G_ZLIB_COMPRESSOR_FORMAT_ZLIB, 4);
   GByteArray *packed = g_byte_array_new ();
   for (guint y = 0; y < height; y++)
     {
@@ -171,6 +172,7 @@ packed_rows (const RhyRaster *raster,
       above = row;
       row = last;
     }
+  g_object_unref (zlib);
   return packed;
 }
 

@@ -8,9 +8,9 @@
 
 #include <rhyton/intake.h>
 
-/* cairo rounds to 1/256 of a unit and the page is at least 32768 units long:
- * 1.2e-7 of the page; twice that, for two roundings. */
-static const double ROUNDING = 2.4e-7;
+/* cairo rounds to 1/256 of a unit and the ink is at least 8192 units long:
+ * 4.8e-7 of the ink; twice that, for two roundings. */
+static const double ROUNDING = 9.6e-7;
 
 static RhyArtwork *
 intake (const char             *svg,
@@ -502,6 +502,40 @@ test_cancelling_ends_it_at_once (void **state)
   assert_true (best >= 200000 && best < 300000);
 }
 
+/* A child that was got ready is used once: with the program's name turned to nonsense meanwhile, what is
+ * read next still comes in, and what is read after that does not. One with a layer of its own to
+ * read is no use for that, and stays. */
+static void
+test_a_child_got_ready (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  const char *const drawing = SVG ("width='10mm' height='10mm' viewBox='0 0 10 10'", "<path id='one' d='M1,1H9V9Z'/>");
+  rhy_intake_get_ready ();
+  rhy_intake_get_ready ();      /* one is enough */
+  g_autofree char *before = g_strdup (g_getenv ("RHYTON_INTAKE"));
+  g_setenv ("RHYTON_INTAKE", "/no/such/program", TRUE);
+
+  const RhyIntakeOptions layer = { .seconds = 10.0, .memory_mb = 1024, .layer = "one" };
+  assert_null (intake (drawing, &layer, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+  error = NULL;
+  g_autoptr (RhyArtwork) a = intake (drawing, NULL, &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_artwork_get_n_shapes (a), 1);
+  assert_null (intake (drawing, NULL, &error));
+  assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
+  error = NULL;
+
+  rhy_intake_get_ready ();      /* in vain, and in silence */
+  if (before != NULL)
+    g_setenv ("RHYTON_INTAKE", before, TRUE);
+  else
+    g_unsetenv ("RHYTON_INTAKE");
+  g_autoptr (RhyArtwork) b = intake (drawing, NULL, &error);
+  assert_no_error (error);
+}
+
 static void
 test_memory_is_bounded (void **state)
 {
@@ -663,6 +697,7 @@ main (void)
     cmocka_unit_test (test_sleep_is_no_work),
     cmocka_unit_test (test_large_files_are_not_opened_up),
     cmocka_unit_test (test_cancelling_ends_it_at_once),
+    cmocka_unit_test (test_a_child_got_ready),
     cmocka_unit_test (test_memory_is_bounded),
     cmocka_unit_test (test_an_answer_is_not_believed),
     cmocka_unit_test (test_spoilt_answers_do_no_harm),
