@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
-#include "rhyton-part.h"
+#include "rhyton-view.h"
 
 G_BEGIN_DECLS
 
@@ -14,17 +14,13 @@ G_BEGIN_DECLS
  * drawn comes from the library's maps. Dragging the artwork on the pattern
  * moves it, dragging anything else shifts the view, scrolling zooms.
  */
-G_DECLARE_FINAL_TYPE (RhytonFlatView, rhyton_flat_view, RHYTON, FLAT_VIEW, RhytonPart)
+G_DECLARE_FINAL_TYPE (RhytonFlatView, rhyton_flat_view, RHYTON, FLAT_VIEW, RhytonView)
 
 /** rhyton_flat_view_fit: all of it in sight again. */
 void rhyton_flat_view_fit (RhytonFlatView *self);
 /** rhyton_flat_view_get_art: Returns: (nullable): the bent artwork that is shown. */
 RhyArtwork *rhyton_flat_view_get_art (RhytonFlatView *self);
-/** rhyton_flat_view_is_busy: Returns: whether a newer drawing is on its way. */
-gboolean rhyton_flat_view_is_busy (RhytonFlatView *self);
 /** rhyton_flat_view_locate: where a wall point is drawn; Returns: %FALSE if it is not. */
 gboolean rhyton_flat_view_locate (RhytonFlatView *self, RhyWallPoint at, double *x, double *y);
-/** rhyton_flat_view_point_at: draws a ring around a wall point; @at: %NULL takes the ring away. */
-void rhyton_flat_view_point_at (RhytonFlatView *self, const RhyWallPoint *at);
 
 G_END_DECLS

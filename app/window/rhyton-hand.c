@@ -80,8 +80,8 @@ look_at (RhytonHand      *self,
   return RHYTON_HANDLE_NONE;
 }
 
-static gboolean
-is_held (const RhytonHand *self)
+gboolean
+rhyton_hand_is_held (const RhytonHand *self)
 {
   return self->grip.handle != RHYTON_HANDLE_NONE || self->zone.place.edge != RHYTON_ZONE_EDGE_NONE;
 }
@@ -129,8 +129,8 @@ rhyton_hand_take (RhytonHand *self,
       else if (zone.edge != RHYTON_ZONE_EDGE_NONE)
         rhyton_zone_grip_take (&self->zone, document, zone, at);
     }
-  gtk_widget_set_cursor_from_name (GTK_WIDGET (self->view), is_held (self) ? "grabbing" : "all-scroll");
-  return is_held (self);
+  gtk_widget_set_cursor_from_name (GTK_WIDGET (self->view), rhyton_hand_is_held (self) ? "grabbing" : "all-scroll");
+  return rhyton_hand_is_held (self);
 }
 
 static double
@@ -148,7 +148,7 @@ rhyton_hand_drag (RhytonHand      *self,
   const gboolean free = (state & GDK_ALT_MASK) != 0;
   RhyWallPoint at;
 
-  if (!is_held (self))
+  if (!rhyton_hand_is_held (self))
     return FALSE;
   if (self->klass->pick (self->view, self->x + dx, self->y + dy, &at))
     {
@@ -185,7 +185,7 @@ rhyton_hand_hover (RhytonHand *self,
   const gsize other = self->other;
 
   self->hovered = TRUE;
-  if (is_held (self))
+  if (rhyton_hand_is_held (self))
     return;
   const RhytonHandle handle = look_at (self, x, y, &self->other, &self->over);
   self->over_other = handle == RHYTON_HANDLE_BODY && self->other != rhyton_document_get_selected (document_of (self));
@@ -272,16 +272,31 @@ note_for (const RhytonHand *self,
   return gtk_widget_has_visible_focus (GTK_WIDGET (self->view)) ? rhyton_hand_describe (self) : NULL;
 }
 
+/* A picture to look at stays clean. */
+static RhyPlan *
+plan_under_hand (const RhytonHand *self)
+{
+  RhyPlan *plan = document_of (self) != NULL ? self->klass->get_plan (self->view) : NULL;
+  const gboolean near = self->hovered || rhyton_hand_is_held (self) || gtk_widget_has_visible_focus (GTK_WIDGET (self->view));
+  return near ? plan : NULL;
+}
+
+static RhytonZonePlace
+zone_under_hand (const RhytonHand *self)
+{
+  return self->zone.place.edge != RHYTON_ZONE_EDGE_NONE ? self->zone.place : self->over;
+}
+
 void
 rhyton_hand_draw (RhytonHand *self,
                   cairo_t    *cr)
 {
-  RhytonDocument *document = document_of (self);
-  RhyPlan *plan = document != NULL ? self->klass->get_plan (self->view) : NULL;
+  RhyPlan *plan = plan_under_hand (self);
   const RhyPlan *part = plan != NULL ? selected_part (self) : NULL;
+  const RhytonZonePlace zone = zone_under_hand (self);
   GtkWidget *widget = GTK_WIDGET (self->view);
 
-  if (plan == NULL || !(self->hovered || is_held (self) || gtk_widget_has_visible_focus (widget)))
+  if (plan == NULL)
     return;
   if (self->over_other && self->other < rhy_plan_get_n_parts (plan))
     rhyton_frame_outline (widget, cr, rhy_plan_get_part (plan, self->other), self->klass->locate);
@@ -289,12 +304,17 @@ rhyton_hand_draw (RhytonHand *self,
     rhyton_frame_draw (widget, cr, part, self->klass->locate);
   for (gsize i = 0; i < self->grip.n_snaps; i++)
     draw_snap (self, cr, &self->grip.snaps[i]);
-  const RhytonZonePlace zone = self->zone.place.edge != RHYTON_ZONE_EDGE_NONE ? self->zone.place : self->over;
   if (zone.edge != RHYTON_ZONE_EDGE_NONE)
     rhyton_frame_outline_zone (widget, cr, plan, zone.zone, self->klass->locate);
-  g_autofree char *note = note_for (self, zone);
+}
+
+void
+rhyton_hand_draw_note (RhytonHand *self,
+                       cairo_t    *cr)
+{
+  g_autofree char *note = plan_under_hand (self) != NULL ? note_for (self, zone_under_hand (self)) : NULL;
   if (note != NULL)
-    rhyton_frame_note (widget, cr, note);
+    rhyton_frame_note (GTK_WIDGET (self->view), cr, note);
 }
 
 void

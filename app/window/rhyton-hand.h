@@ -47,6 +47,8 @@ typedef struct
 
 /** rhyton_hand_take: selects the artwork at a pixel. Returns: whether something is held now, to be dragged. */
 gboolean rhyton_hand_take (RhytonHand *self, double x, double y);
+/** rhyton_hand_is_held: Returns: whether something is. */
+gboolean rhyton_hand_is_held (const RhytonHand *self);
 /** rhyton_hand_drag: from where it took hold. Returns: whether something is held. */
 gboolean rhyton_hand_drag (RhytonHand *self, double dx, double dy, GdkModifierType state);
 void rhyton_hand_drop (RhytonHand *self);
@@ -58,6 +60,8 @@ gboolean rhyton_hand_key (RhytonHand *self, guint keyval, GdkModifierType state)
 char *rhyton_hand_describe (const RhytonHand *self);
 /** rhyton_hand_draw: the frame, while the pointer is there; a picture to look at stays clean. */
 void rhyton_hand_draw (RhytonHand *self, cairo_t *cr);
+/** rhyton_hand_draw_note: at the foot: what is held, pointed at, or moved by keys. */
+void rhyton_hand_draw_note (RhytonHand *self, cairo_t *cr);
 void rhyton_hand_clear (RhytonHand *self);
 
 G_END_DECLS

@@ -84,9 +84,9 @@ static void
 point_at (RhytonStage        *self,
           const RhyWallPoint *at)
 {
-  rhyton_vessel_view_point_at (self->vessel_view, at);
-  rhyton_flat_view_point_at (self->pattern_view, at);
-  rhyton_flat_view_point_at (self->bed_view, at);
+  rhyton_view_point_at (RHYTON_VIEW (self->vessel_view), at);
+  rhyton_view_point_at (RHYTON_VIEW (self->pattern_view), at);
+  rhyton_view_point_at (RHYTON_VIEW (self->bed_view), at);
 }
 
 void
@@ -94,6 +94,7 @@ rhyton_stage_point_at (RhytonStage  *self,
                        RhyWallPoint  at)
 {
   g_return_if_fail (RHYTON_IS_STAGE (self));
+  rhyton_vessel_view_face (self->vessel_view, at.angle);
   point_at (self, &at);
 }
 
@@ -108,9 +109,8 @@ gboolean
 rhyton_stage_is_busy (RhytonStage *self)
 {
   g_return_val_if_fail (RHYTON_IS_STAGE (self), FALSE);
-  return rhyton_vessel_view_is_busy (self->vessel_view)
-         || rhyton_flat_view_is_busy (self->pattern_view)
-         || rhyton_flat_view_is_busy (self->bed_view);
+  return rhyton_view_is_busy (RHYTON_VIEW (self->vessel_view)) || rhyton_view_is_busy (RHYTON_VIEW (self->pattern_view))
+         || rhyton_view_is_busy (RHYTON_VIEW (self->bed_view));
 }
 
 static void

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: LGPL-2.1-or-later */
 #pragma once
 
-#include "rhyton-part.h"
+#include "rhyton-view.h"
 
 G_BEGIN_DECLS
 
@@ -14,7 +14,7 @@ G_BEGIN_DECLS
  * scrolling zooms; arrow keys nudge the artwork (Shift: finely), with Ctrl they
  * turn and lift. Its accessible description tells the camera.
  */
-G_DECLARE_FINAL_TYPE (RhytonVesselView, rhyton_vessel_view, RHYTON, VESSEL_VIEW, RhytonPart)
+G_DECLARE_FINAL_TYPE (RhytonVesselView, rhyton_vessel_view, RHYTON, VESSEL_VIEW, RhytonView)
 
 /** rhyton_vessel_view_face: turns the vessel so that a wall angle (radians) is in front. */
 void rhyton_vessel_view_face (RhytonVesselView *self, double angle_rad);
@@ -23,11 +23,5 @@ RhyCamera rhyton_vessel_view_get_camera (RhytonVesselView *self);
 void rhyton_vessel_view_set_camera (RhytonVesselView *self, RhyCamera camera);
 /** rhyton_vessel_view_get_scene: Returns: (nullable): what is shown. */
 RhyScene *rhyton_vessel_view_get_scene (RhytonVesselView *self);
-/** rhyton_vessel_view_get_plan: Returns: (nullable): the plan that the picture is of. */
-RhyPlan *rhyton_vessel_view_get_plan (RhytonVesselView *self);
-/** rhyton_vessel_view_is_busy: Returns: whether a newer picture is on its way. */
-gboolean rhyton_vessel_view_is_busy (RhytonVesselView *self);
-/** rhyton_vessel_view_point_at: turns the vessel so that a wall point is in front, and draws a ring around it; @at: %NULL takes the ring away. */
-void rhyton_vessel_view_point_at (RhytonVesselView *self, const RhyWallPoint *at);
 
 G_END_DECLS

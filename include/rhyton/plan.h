@@ -205,11 +205,14 @@ RhyMap *rhy_plan_dup_map (const RhyPlan *self, RhySpace from, RhySpace to, GErro
  * @per_inch: how fine pictures and gradients are in a drawing; 0: they are left out, and
  *   each shape has the one colour that comes nearest
  * @corner: a corner of dots, in the drawing's space: all its pictures share one raster
+ * @quick: the drawing is gone with the next movement of a hand: a picture much finer than the dots
+ *   is halved first, plainly, and the halves are kept for the next time
  */
 typedef struct
 {
   double   per_inch;
   RhyPoint corner;
+  gboolean quick;
 } RhyDots;
 
 /**

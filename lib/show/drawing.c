@@ -354,7 +354,7 @@ rhy_drawing_bed (RhyPlan                 *plan,
     options = &defaults;
   /* A PNG's pictures are worked out on its own pixels, straight from their source; where those
    * lie follows from the outlines. */
-  RhyDots dots = { 0.0, { 0.0, 0.0 } };
+  RhyDots dots = { .per_inch = 0.0 };
   g_autoptr (RhyArtwork) bent = rhy_plan_bend_dots (plan, RHY_SPACE_BED, format == RHY_FORMAT_PNG ? &dots : NULL, report, error);
   if (bent == NULL)
     return NULL;
@@ -365,7 +365,7 @@ rhy_drawing_bed (RhyPlan                 *plan,
     {
       g_autoptr (RhyArtwork) outlines = g_steal_pointer (&bent);
       /* Resolutions that no PNG is written at are refused there. */
-      dots = (RhyDots) { options->dpi <= 2400.0 ? options->dpi : 0.0, { page.min_x, page.min_y } };
+      dots = (RhyDots) { .per_inch = options->dpi <= 2400.0 ? options->dpi : 0.0, .corner = { page.min_x, page.min_y } };
       bent = rhy_plan_bend_dots (plan, RHY_SPACE_BED, &dots, NULL, error);
       if (bent == NULL)
         return NULL;

@@ -7,6 +7,8 @@
 
 #include <rhyton/brush.h>
 
+#include "../art/halved.h"
+
 /* A paint is laid on the wall cell by cell, each as if the wall were flat there: over a
  * cell c a lay on a wall of 20 mm radius is within c^2 / (8 * 20) mm of that, a quarter
  * of a pixel for c^2 = 40 mm / (pixels a mm). */
@@ -59,33 +61,14 @@ flat_map (RhyPoint      from,
                        0.25 * (c[0]->y + c[1]->y + c[2]->y + c[3]->y) - yx * u - yy * v };
 }
 
-/* From here on cairo's better filter takes four neighbours. Source: cairo 1.16, cairo_filter_t. */
-#define FINER_LEAST 0.75
-
-/* The picture is taken from halves that are about as fine as the pixels it goes into, so that
- * four of them say what one shows: a photo has ten times as many, and all would be read
- * at each drag. A tile's sides must halve exactly, or it would grow. */
+/* As fine as the pixels it goes into, and opaque: cells that overlap must not add up. */
 static RhyPaint *
 suited_to (const RhyPaint *paint,
            double          per_mm)
 {
-  g_autoptr (RhyRaster) raster = rhy_raster_ref (paint->raster);
-  const RhyAffine m = paint->matrix;
-  const gboolean tile = paint->extend == RHY_EXTEND_REPEAT || paint->extend == RHY_EXTEND_REFLECT;
-  double pixel = sqrt (fabs (m.xx * m.yy - m.xy * m.yx)) * per_mm;
-  double grown = 1.0;
-  while (paint->smooth && pixel > 0.0 && pixel <= FINER_LEAST && rhy_raster_get_width (raster) > 1 && rhy_raster_get_height (raster) > 1
-         && !(tile && (rhy_raster_get_width (raster) % 2 != 0 || rhy_raster_get_height (raster) % 2 != 0)))
-    {
-      RhyRaster *halved = rhy_raster_dup_halved (raster);
-      rhy_raster_unref (raster);
-      raster = halved;
-      pixel *= 2.0;
-      grown *= 2.0;
-    }
-  RhyPaint suited = *paint;
-  suited.raster = g_steal_pointer (&raster);
-  suited.matrix = rhy_affine_then ((RhyAffine) { grown, 0.0, 0.0, grown, 0.0, 0.0 }, m);
+  g_autoptr (RhyPaint) halved = rhy_paint_halved ((RhyPaint *) paint, per_mm);
+  RhyPaint suited = *halved;
+  suited.raster = rhy_raster_ref (halved->raster);
   suited.alpha = 1.0;
   return rhy_paint_new (&suited);
 }

@@ -46,7 +46,7 @@ inked (const RhyPlan *plan,
   /* A corner of the picture is a corner of dots: at a pixel a dot they stay crisp. */
   const RhyPoint corner = { 0.5 * (fit->box.min_x + fit->box.max_x - width / fit->per_mm),
                             0.5 * (fit->box.min_y + fit->box.max_y + height / fit->per_mm) };
-  const RhyDots dots = { MIN (MM_PER_INCH * fit->per_mm, job->output.dots_per_inch), corner };
+  const RhyDots dots = { .per_inch = MIN (MM_PER_INCH * fit->per_mm, job->output.dots_per_inch), .corner = corner };
   guint64 left = RHY_RASTER_PIXELS_MAX;
   RhyPictures pictures = rhy_pictures_for (job, plan->group, &dots, &left);
   const RhyBounds everywhere = { -G_MAXDOUBLE, -G_MAXDOUBLE, G_MAXDOUBLE, G_MAXDOUBLE };

@@ -90,7 +90,7 @@ painted (GdkFrameClock *clock,
 {
   Bench *bench = data;
   const double now = seconds_of (CLOCK_MONOTONIC);
-  RhyPlan *plan = rhyton_vessel_view_get_plan (RHYTON_VESSEL_VIEW (bench->view));
+  RhyPlan *plan = rhyton_view_get_plan (RHYTON_VIEW (bench->view));
 
   for (guint k = bench->moves->len; plan != NULL && k > bench->n_shown; k--)
     {
