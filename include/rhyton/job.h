@@ -192,7 +192,9 @@ const char *rhy_job_get_path (const RhyJob *self);
  * rhy_job_get_unknown_keys:
  *
  * Returns: (array zero-terminated=1): "[Group] Key" of what stands in the groups
- *   of a job file without being a key of one: kept on save, often a slip of the pen.
+ *   of a job file without being a key of one, "FILE: [Machine] Key" of a machine file's,
+ *   and "[Group]" of a whole group that is none of ours (X-... is another program's):
+ *   kept on save, often a slip of the pen.
  */
 RHY_API
 const char *const *rhy_job_get_unknown_keys (const RhyJob *self);

@@ -530,6 +530,46 @@ read_format (const RhyKeySource *source,
   return TRUE;
 }
 
+/* ---- what is no key of ours ---- */
+
+static gboolean
+is_ours (const char *group)
+{
+  const char *const ours[] = { "Job", "Vessel", "Hold", "Machine", "Output", NULL };
+  return g_strv_contains (ours, group) || g_str_has_prefix (group, "Zone ") || rhy_job_is_artwork (group);
+}
+
+/* What nothing asked for: kept, but a slip of the pen shows. A whole group too: "[zone handle]" is a handle
+ * that nobody keeps clear of. Groups of other programs begin with X-, as in desktop entries. */
+static void
+add_unknown (GKeyFile  *file,
+             const char *group,
+             GPtrArray *known,
+             const char *where,
+             GPtrArray *unknown)
+{
+  g_auto (GStrv) keys = g_key_file_get_keys (file, group, NULL, NULL);
+  for (gsize k = 0; keys[k] != NULL; k++)
+    {
+      g_autofree char *id = g_strconcat (group, "\n", keys[k], NULL);
+      if (!g_ptr_array_find_with_equal_func (known, id, g_str_equal, NULL))
+        g_ptr_array_add (unknown, g_strdup_printf ("%s[%s] %s", where, group, keys[k]));
+    }
+}
+
+static void
+add_unknown_of_job (GKeyFile  *file,
+                    GPtrArray *known,
+                    GPtrArray *unknown)
+{
+  g_auto (GStrv) groups = g_key_file_get_groups (file, NULL);
+  for (gsize i = 0; groups[i] != NULL; i++)
+    if (is_ours (groups[i]))
+      add_unknown (file, groups[i], known, "", unknown);
+    else if (!g_str_has_prefix (groups[i], "X-"))
+      g_ptr_array_add (unknown, g_strdup_printf ("[%s]", groups[i]));
+}
+
 /* ---- [Machine] ---- */
 
 static gboolean
@@ -539,6 +579,28 @@ read_machine_keys (const RhyKeySource *source,
 {
   return read_flat (source, machine_numbers, G_N_ELEMENTS (machine_numbers),
                     machine_words, G_N_ELEMENTS (machine_words), data, error);
+}
+
+/* Names the key that stands in this file, for the other may be in the machine's. */
+static gboolean
+tilts_are_in_order (const RhyKeySource *source,
+                    const RhyJobData   *data,
+                    GError            **error)
+{
+  if (!(data->machine.tilt_min_rad > data->machine.tilt_max_rad))
+    return TRUE;
+  g_autofree char *highest = rhy_key_raw (source, "Machine", "TiltMax");
+  g_autofree char *lowest = rhy_key_raw (source, "Machine", "TiltMin");
+  return highest != NULL || lowest == NULL
+           ? rhy_key_complain (source, "Machine", "TiltMax", highest, "degrees not below TiltMin", error)
+           : rhy_key_complain (source, "Machine", "TiltMin", lowest, "degrees not above TiltMax", error);
+}
+
+/* Written by learn, and read by nothing else. */
+static void
+know_machine (GPtrArray *known)
+{
+  g_ptr_array_add (known, g_strdup ("Machine\nTravelReadings"));
 }
 
 /* A file that is not there is most often one that was moved: say who asks for it. */
@@ -559,6 +621,7 @@ rhy_job_say_who_names (const RhyJob *self,
 static gboolean
 read_machine_file (const RhyJob *self,
                    RhyJobData   *data,
+                   GPtrArray    *unknown,
                    GError      **error)
 {
   g_autofree char *path = rhy_job_resolve (self, data->machine.file);
@@ -572,19 +635,27 @@ read_machine_file (const RhyJob *self,
   g_autoptr (GKeyFile) file = rhy_key_parse (text, length, path, "a machine file", rhy_job_is_artwork, error);
   if (file == NULL)
     return FALSE;
-  const RhyKeySource source = { .file = file, .name = path, .text = text };
+  g_autoptr (GPtrArray) known = g_ptr_array_new_with_free_func (g_free);
+  const RhyKeySource source = { .file = file, .name = path, .text = text, .known = known };
   if (!g_key_file_has_group (file, "Machine"))
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: no [Machine] group, not a machine file", path);
       return FALSE;
     }
-  return read_machine_keys (&source, data, error);
+  if (!read_machine_keys (&source, data, error) || !tilts_are_in_order (&source, data, error))
+    return FALSE;
+  g_autofree char *where = g_strconcat (path, ": ", NULL);
+  know_machine (known);
+  g_ptr_array_add (known, g_strdup ("Machine\nName"));
+  add_unknown (file, "Machine", known, where, unknown);
+  return TRUE;
 }
 
 /* A machine file first; keys beside File= then have the last word. */
 static gboolean
 read_machine (const RhyKeySource *source,
               RhyJob             *self,
+              GPtrArray          *unknown,
               GError            **error)
 {
   RhyJobData *data = &self->data;
@@ -592,49 +663,12 @@ read_machine (const RhyKeySource *source,
     return FALSE;
   g_auto (GStrv) keys = g_key_file_get_keys (source->file, "Machine", NULL, NULL);
   data->machine.given = keys != NULL && keys[0] != NULL;
-  if (data->machine.file != NULL && !read_machine_file (self, data, error))
+  if (data->machine.file != NULL && !read_machine_file (self, data, unknown, error))
     return FALSE;
-  if (!read_machine_keys (source, data, error))
-    return FALSE;
-  if (data->machine.tilt_min_rad > data->machine.tilt_max_rad)
-    {
-      g_autofree char *text = g_key_file_get_value (source->file, "Machine", "TiltMax", NULL);
-      return rhy_key_complain (source, "Machine", "TiltMax", text, "degrees not below TiltMin", error);
-    }
-  return TRUE;
+  return read_machine_keys (source, data, error) && tilts_are_in_order (source, data, error);
 }
 
 /* ---- all of it ---- */
-
-static gboolean
-is_ours (const char *group)
-{
-  const char *const ours[] = { "Job", "Vessel", "Hold", "Machine", "Output", NULL };
-  return g_strv_contains (ours, group) || g_str_has_prefix (group, "Zone ") || rhy_job_is_artwork (group);
-}
-
-/* Keys in our own groups that nothing asked for: kept, but a slip of the pen shows. */
-static char **
-unknown_of (GKeyFile  *file,
-            GPtrArray *known)
-{
-  GPtrArray *unknown = g_ptr_array_new ();
-  g_auto (GStrv) groups = g_key_file_get_groups (file, NULL);
-  for (gsize i = 0; groups[i] != NULL; i++)
-    {
-      if (!is_ours (groups[i]))
-        continue;
-      g_auto (GStrv) keys = g_key_file_get_keys (file, groups[i], NULL, NULL);
-      for (gsize k = 0; keys[k] != NULL; k++)
-        {
-          g_autofree char *id = g_strconcat (groups[i], "\n", keys[k], NULL);
-          if (!g_ptr_array_find_with_equal_func (known, id, g_str_equal, NULL))
-            g_ptr_array_add (unknown, g_strdup_printf ("[%s] %s", groups[i], keys[k]));
-        }
-    }
-  g_ptr_array_add (unknown, NULL);
-  return (char **) g_ptr_array_free (unknown, FALSE);
-}
 
 static void
 set_defaults (RhyJobData *data)
@@ -657,6 +691,7 @@ rhy_job_read (RhyJob     *self,
               GError    **error)
 {
   g_autoptr (GPtrArray) known = g_ptr_array_new_with_free_func (g_free);
+  g_autoptr (GPtrArray) unknown = g_ptr_array_new_with_free_func (g_free);
   const RhyKeySource source = { .file = self->file,
                           .name = self->path != NULL ? self->path : "job",
                           .text = text,
@@ -678,7 +713,7 @@ rhy_job_read (RhyJob     *self,
       || !read_count (&source, "Output", "Bands", RHY_LINE_BANDS_MAX, &data->output.bands, error)
       || !read_artworks (&source, self, error)
       || !read_tilt (&source, data, error)
-      || !read_machine (&source, self, error)
+      || !read_machine (&source, self, unknown, error)
       || !read_zones (&source, self, error))
     return FALSE;
 
@@ -686,6 +721,9 @@ rhy_job_read (RhyJob     *self,
   const char *const more[] = { "Heights", "Diameters", "Circumferences" };
   for (gsize i = 0; i < G_N_ELEMENTS (more); i++)
     g_ptr_array_add (known, g_strconcat ("Vessel\n", more[i], NULL));
-  self->unknown = unknown_of (self->file, known);
+  know_machine (known);
+  add_unknown_of_job (self->file, known, unknown);
+  g_ptr_array_add (unknown, NULL);
+  self->unknown = (char **) g_ptr_array_steal (unknown, NULL);
   return TRUE;
 }

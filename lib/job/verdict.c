@@ -210,9 +210,14 @@ check_spelling (RhyVerdict *self)
 {
   const char *const *unknown = rhy_job_get_unknown_keys (rhy_plan_get_job (self->plan));
   for (gsize i = 0; unknown[i] != NULL; i++)
-    find (self, RHY_LEVEL_NOTE, "unknown-key",
-          g_strdup_printf ("%s is no key that Rhyton knows; it is kept and has no effect. Check its spelling.", unknown[i]),
-          NAN, NAN);
+    {
+      const gboolean is_group = g_str_has_suffix (unknown[i], "]");
+      find (self, is_group ? RHY_LEVEL_CARE : RHY_LEVEL_NOTE, "unknown-key",
+            g_strdup_printf (is_group ? "%s is no group that Rhyton knows; it is kept, and nothing in it has an effect. Check its spelling: "
+                                        "a zone is a [Zone NAME], capitals and blanks count."
+                                      : "%s is no key that Rhyton knows; it is kept and has no effect. Check its spelling.", unknown[i]),
+            NAN, NAN);
+    }
 }
 
 /* Stable, so that what was found first stays first among equals. */

@@ -311,14 +311,16 @@ test_save_keeps_what_it_does_not_know (void **state)
                      "[Job]\nFormat=1\n\n"
                      "[Vessel]\n# kept: measured twice\nHeights=0;150\nDiameters=62;88\nColour=plum\n\n"
                      "[Elsewhere]\nAnything=at all\n\n"
+                     "[X-Other Program]\nAnything=at all\n\n"
                      "[Artwork]\nWidht=60\n";
   assert_true (g_file_set_contents (path, text, -1, NULL));
   g_autoptr (GError) error = NULL;
   g_autoptr (RhyJob) job = rhy_job_new_from_file (path, &error);
   assert_no_error (error);
   assert_string_equal (rhy_job_get_unknown_keys (job)[0], "[Vessel] Colour");
-  assert_string_equal (rhy_job_get_unknown_keys (job)[1], "[Artwork] Widht");
-  assert_null (rhy_job_get_unknown_keys (job)[2]);
+  assert_string_equal (rhy_job_get_unknown_keys (job)[1], "[Elsewhere]");
+  assert_string_equal (rhy_job_get_unknown_keys (job)[2], "[Artwork] Widht");
+  assert_null (rhy_job_get_unknown_keys (job)[3]);
 
   g_autoptr (RhyJob) saved = rhy_job_save (job, path, &error);
   assert_no_error (error);
@@ -412,6 +414,46 @@ test_bad_machine_file (void **state)
   assert_error (error, G_FILE_ERROR, G_FILE_ERROR_NOENT);
 }
 
+/* Lower case once, and the travel is worked out instead of measured: a drawing of another width. */
+static void
+test_slips_in_a_machine_file_show (void **state)
+{
+  (void) state;
+  g_autofree char *path = in_folder ("slip.rhyton");
+  g_autofree char *machine = in_folder ("slip.machine");
+  g_autofree char *slip = g_strconcat (machine, ": [Machine] travelPerTurn", NULL);
+  assert_true (g_file_set_contents (machine, "[Machine]\nName=A\nTravelReadings=170;\ntravelPerTurn=200\nAxis=y\n", -1, NULL));
+  assert_true (g_file_set_contents (path, VESSEL "[Machine]\nFile=slip.machine\nTravelReadings=170;\n", -1, NULL));
+  g_autoptr (GError) error = NULL;
+  g_autoptr (RhyJob) job = rhy_job_new_from_file (path, &error);
+  assert_no_error (error);
+  assert_string_equal (rhy_job_get_unknown_keys (job)[0], slip);
+  assert_null (rhy_job_get_unknown_keys (job)[1]);
+}
+
+static void
+test_tilts_out_of_order_name_their_file (void **state)
+{
+  (void) state;
+  g_autofree char *path = in_folder ("tilt.rhyton");
+  g_autofree char *machine = in_folder ("tilt.machine");
+  g_autofree char *start = g_strdup_printf ("%s:3: [Machine] TiltMax: found \"10\": allowed: degrees not below TiltMin", machine);
+  assert_true (g_file_set_contents (machine, "[Machine]\nTiltMin=20\nTiltMax=10\n", -1, NULL));
+  assert_true (g_file_set_contents (path, VESSEL "[Machine]\nFile=tilt.machine\n", -1, NULL));
+  g_autoptr (GError) error = NULL;
+  assert_null (rhy_job_new_from_file (path, &error));
+  assert_non_null (error);
+  assert_string_equal (error->message, start);
+  g_clear_error (&error);
+
+  assert_true (g_file_set_contents (machine, "[Machine]\nTiltMax=10\n", -1, NULL));
+  assert_true (g_file_set_contents (path, VESSEL "[Machine]\nFile=tilt.machine\nTiltMin=20\n", -1, NULL));
+  assert_null (rhy_job_new_from_file (path, &error));
+  assert_non_null (error);
+  assert_non_null (strstr (error->message, "tilt.rhyton:"));
+  assert_non_null (strstr (error->message, "[Machine] TiltMin: found \"20\": allowed: degrees not above TiltMax"));
+}
+
 static void
 test_files_that_are_none (void **state)
 {
@@ -480,6 +522,8 @@ main (void)
     cmocka_unit_test (test_save_keeps_link_and_mode),
     cmocka_unit_test (test_save_rewrites_names),
     cmocka_unit_test (test_bad_machine_file),
+    cmocka_unit_test (test_slips_in_a_machine_file_show),
+    cmocka_unit_test (test_tilts_out_of_order_name_their_file),
     cmocka_unit_test (test_files_that_are_none),
     cmocka_unit_test (test_failed_save_loses_nothing),
     cmocka_unit_test (test_too_many_zones),

@@ -85,6 +85,10 @@ static const Case cases[] = {
   { "on the far side", CYLINDER MACHINE "[Zone grip]\nKind=handle\nCentre=180\nWidth=200\n", 20, 20, NULL, 0, NULL },
   { "on a seam", CYLINDER MACHINE "[Zone seam]\nKind=seam\nCentre=10\nWidth=1\n", 20, 20, "on-zone", RHY_LEVEL_CARE, "on the seam" },
   { "unknown key", CYLINDER MACHINE "[Artwork]\nWidht=60\n", 20, 10, "unknown-key", RHY_LEVEL_NOTE, "[Artwork] Widht" },
+  /* A handle that nobody keeps clear of, for want of a capital or a name. */
+  { "unknown group", CYLINDER MACHINE "[zone handle]\nKind=handle\n", 20, 10, "unknown-key", RHY_LEVEL_CARE, "[zone handle] is no group" },
+  { "zone without a name", CYLINDER MACHINE "[Zone]\nKind=handle\n", 20, 10, "unknown-key", RHY_LEVEL_CARE, "[Zone] is no group" },
+  { "another program's group", CYLINDER MACHINE "[X-Shop]\nOrder=7\n", 20, 10, NULL, 0, NULL },
 };
 
 /* A remedy mends: once its keys are set, the job has no such finding left. */
