@@ -12,8 +12,17 @@ rhyton_panel_explain (const GError *error)
 {
   const char *marker = ": allowed: ";
   const char *allowed = strstr (error->message, marker);
-  return allowed != NULL ? g_strconcat ("Allowed: ", allowed + strlen (marker), NULL)
-                         : g_strdup (error->message);
+  if (allowed == NULL)
+    return g_strdup (error->message);
+  GString *text = g_string_new ("Allowed: ");
+  g_string_append (text, allowed + strlen (marker));
+  /* In the file it is a list, a word for nothing entered, and a unit in letters. */
+  char *list = strstr (text->str, ", one for each height");
+  if (list != NULL)
+    g_string_truncate (text, (gsize) (list - text->str));
+  g_string_replace (text, "auto, or ", "empty, or ", 0);
+  g_string_replace (text, " degrees", "\u00b0", 0);
+  return g_string_free (text, FALSE);
 }
 
 /* From the library's words, which name the job file's keys, to those of the window. */
@@ -22,6 +31,7 @@ static const struct { const char *pattern, *plain; } words[] = {
   { "\\[Artwork\\] Width\\b", "the width" },
   { "\\bAt=(-?[0-9]+(?:\\.[0-9]+)?), Around=(-?[0-9]+(?:\\.[0-9]+)?)", "\\1 mm above the base and \\2\u00b0 around" },
   { "\\[Machine\\] is given", "machine is described" },
+  { "give it in \\[Machine\\]", "enter its figures under Hold" },
   { "\\[[A-Za-z]+\\] (?=[A-Z])", "" },
   { "\\[([A-Za-z]+)\\]", "\\1" },
   { "\\bWidthMax=([0-9.]+)(?: mm)?", "a width of \\1 mm" },

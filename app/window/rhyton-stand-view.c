@@ -107,6 +107,8 @@ with_signs (char *text)
   g_autofree char *plain = text;
   GString *signs = g_string_new (plain);
   g_string_replace (signs, " degrees", "\u00b0", 0);
+  g_string_replace (signs, "The machine does not give its head.",
+                    "No head is drawn: its sizes are among the figures of the machine.", 0);
   return g_string_free (signs, FALSE);
 }
 

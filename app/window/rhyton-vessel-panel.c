@@ -426,7 +426,7 @@ describe_capacity (RhytonVesselPanel *self,
   double ml;
 
   if (!rhy_wall_capacity (rhy_plan_get_wall (plan), &inside, &ml, &error))
-    return g_strdup (error->message);
+    return rhyton_panel_lengths_in (error->message, rhyton_document_get_inches (rhyton_part_get_document (RHYTON_PART (self))));
   const char *of = inside.wall_mm > 0.0 ? "" : " within its outside";
   if (!(stated > 0.0))
     return g_strdup_printf ("By these readings it holds %.0f\u202fml%s.", ml, of);
@@ -464,13 +464,21 @@ describe_certainty (RhytonVesselPanel *self,
   return g_string_free (text, FALSE);
 }
 
-/* As people write it; a terminal has no signs for that. */
+/* As people write it; a terminal has no signs for that, and statistics are for the check. */
 static char *
 describe_form (RhyPlan *plan)
 {
   g_autofree char *plain = rhy_plan_describe_wall (plan);
-  GString *text = g_string_new (plain);
+  const RhyFit *fit = rhy_plan_get_fit (plan);
+  char *figures = strstr (plain, "; ");
+  GString *text;
 
+  if (figures != NULL && fit != NULL && fit->n_free > 0)
+    *figures = '\0';
+  text = g_string_new (plain);
+  if (fit != NULL && fit->n_free > 0)
+    g_string_append (text, fit->agrees ? "; the readings agree with it" : "; the readings do not agree: see Check");
+  g_string_replace (text, "station", "reading", 0);
   g_string_replace (text, " degrees", "\u00b0", 0);
   g_string_replace (text, "+-", "\u00b1", 0);
   g_string_replace (text, " (k = 2)", "", 0);
@@ -726,6 +734,15 @@ on_form (GtkDropDown       *drop_down,
   rhyton_panel_enter (RHYTON_PART (self), NULL, "Form of the wall", &edit, 1);
 }
 
+/* Whoever comes by a key or a button comes to type readings. */
+static gboolean
+rhyton_vessel_panel_grab_focus (GtkWidget *widget)
+{
+  RhytonVesselPanel *self = RHYTON_VESSEL_PANEL (widget);
+  const Row *first = self->rows->len > 0 ? g_ptr_array_index (self->rows, 0) : NULL;
+  return first != NULL && gtk_widget_is_sensitive (self->stations) && gtk_widget_grab_focus (GTK_WIDGET (first->height));
+}
+
 static void
 rhyton_vessel_panel_dispose (GObject *object)
 {
@@ -750,6 +767,7 @@ rhyton_vessel_panel_class_init (RhytonVesselPanelClass *klass)
   object_class->dispose = rhyton_vessel_panel_dispose;
   object_class->finalize = rhyton_vessel_panel_finalize;
   widget_class->map = rhyton_vessel_panel_map;
+  widget_class->grab_focus = rhyton_vessel_panel_grab_focus;
   part_class->job_changed = rhyton_vessel_panel_job_changed;
   part_class->plan_changed = rhyton_vessel_panel_plan_changed;
 

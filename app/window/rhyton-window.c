@@ -647,7 +647,8 @@ focus_panel (RhytonWindow *self)
       || (focus != NULL && gtk_widget_is_ancestor (focus, GTK_WIDGET (self->steps))))
     return;
   gtk_window_set_focus (GTK_WINDOW (self), NULL);
-  gtk_widget_child_focus (self->panel_scroll, GTK_DIR_TAB_FORWARD);
+  if (!gtk_widget_grab_focus (gtk_stack_get_visible_child (GTK_STACK (self->panels))))
+    gtk_widget_child_focus (self->panel_scroll, GTK_DIR_TAB_FORWARD);
 }
 
 static void

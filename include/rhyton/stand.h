@@ -54,7 +54,7 @@ void rhy_stand_draw_side (RhyPlan *plan, RhyWallPoint at, const RhyStandLook *lo
  * rhy_stand_describe:
  * @at: where the beam is on the wall
  * @look: (nullable)
- * @trouble: (out) (transfer full): of the same, what meets, and what is not known; "": nothing
+ * @trouble: (out) (transfer full): of the same, what meets; "": nothing
  *
  * Returns: (transfer full): where that is and what is free between head, work and bed there, a line each:
  *   "Head to jaws: 53.1 mm free"

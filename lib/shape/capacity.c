@@ -50,7 +50,19 @@ rhy_wall_new_inside (const RhyWall *self,
         }
     }
 
+  /* Shifted past the axis somewhere, it has no inside. */
   const RhyRing base = rhy_wall_at (self, 0.0);
+  for (gsize i = 0; i <= n; i++)
+    {
+      const RhyWallPiece *p = rhy_wall_get_piece (self, MIN (i, n - 1));
+      const RhyRing at = rhy_wall_at (self, p->s_mm + (i < n ? 0.0 : p->length_mm));
+      if (!(at.r_mm - t * cos (at.slope_rad) > 0.0))
+        {
+          g_set_error (error, RHY_ERROR, RHY_ERROR_PROFILE,
+                       "a wall %g mm thick leaves no room at height %g mm, where the radius is %.4g mm", t, at.z_mm, at.r_mm);
+          return NULL;
+        }
+    }
   return rhy_wall_new_pieces (base.z_mm + t * sin (base.slope_rad), base.r_mm - t * cos (base.slope_rad),
                               pieces, n, error);
 }
@@ -95,6 +107,12 @@ make_inside (const RhyWall   *self,
     return NULL;
   *floor_mm = inside != NULL && !isnan (inside->floor_mm) ? inside->floor_mm : rhy_wall_at (wall, 0.0).z_mm;
   *brim_mm = rhy_wall_at (self, rhy_wall_get_length (self)).z_mm;
+  if (!(*floor_mm < *brim_mm))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_PROFILE, "floor at height %g mm: it must lie below the brim at %g mm", *floor_mm,
+                   *brim_mm);
+      g_clear_pointer (&wall, rhy_wall_unref);
+    }
   return wall;
 }
 

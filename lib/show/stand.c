@@ -47,7 +47,7 @@ typedef struct
   double            text_px;
 } Stand;
 
-/* What is told of the machine there; bad: something meets, or is not known. */
+/* What is told of the machine there; bad: something meets. */
 typedef struct
 {
   char    *text;
@@ -768,7 +768,7 @@ lines_of (Stand *s)
               g_ascii_formatd (a, sizeof a, "%.0f", degrees (s->all->turn_low_rad)),
               g_ascii_formatd (b, sizeof b, "%.0f", degrees (s->all->turn_high_rad)));
   if (isnan (s->tip))
-    add_line (lines, TRUE, "The machine does not give its head.");
+    add_line (lines, FALSE, "The machine does not give its head.");
   return lines;
 }
 

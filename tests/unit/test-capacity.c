@@ -124,6 +124,15 @@ test_bad (void **state)
   GError *error = NULL;
   const RhyInside thick = { .wall_mm = 40, .floor_mm = NAN, .fill_mm = NAN };
   assert_false (rhy_wall_capacity (wall, &thick, &ml, &error));
+  /* The narrowest ring is the base's. */
+  assert_non_null (strstr (error->message, "40 mm thick leaves no room at height 0 mm, where the radius is 30 mm"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_PROFILE);
+  const RhyInside high = { .wall_mm = 0, .floor_mm = 50, .fill_mm = NAN };
+  assert_false (rhy_wall_capacity (wall, &high, &ml, &error));
+  assert_non_null (strstr (error->message, "floor at height 50 mm: it must lie below the brim at 40 mm"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_PROFILE);
+  assert_false (rhy_wall_fill_height (wall, &high, 1.0, &ml, &error));
+  assert_non_null (strstr (error->message, "floor at height 50 mm"));
   assert_error (error, RHY_ERROR, RHY_ERROR_PROFILE);
   const RhyInside negative = { .wall_mm = -1, .floor_mm = NAN, .fill_mm = NAN };
   assert_false (rhy_wall_capacity (wall, &negative, &ml, &error));

@@ -227,6 +227,7 @@ test_a_job_by_keys_alone (void **state)
   n_actions = 0;
   give_keyboard (f, GTK_WINDOW (f->window));
   key (f, "ctrl+1");
+  assert_true (has_focus (f, "Height 1"));
   fill (f, "Diameter 1", "62");
   fill (f, "Height 2", "150");
   fill (f, "Diameter 2", "88");

@@ -389,6 +389,45 @@ test_uncertainty_is_entered_and_shown (void **state)
   expect_back (f, start);
 }
 
+static void
+expect_refusal (Fixture    *f,
+                const char *label,
+                const char *text,
+                const char *why)
+{
+  rhyton_measure_entry_enter (field (f, label), text);
+  assert_string_equal (rhyton_measure_entry_get_message (field (f, label)), why);
+}
+
+/* The job file's limits (rhyton(5)), in words of the panels: no list with semicolons, no word for "empty". */
+static void
+test_refusals_speak_of_fields (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  expect_refusal (f, "Diameter 1", "99999", "Allowed: outside diameters above 0 up to 10000 mm");
+  expect_refusal (f, "Travel per turn", "-5", "Allowed: empty, or a number above 0 up to 100000 mm");
+  expect_refusal (f, "Droop", "95", "Allowed: a number from -45 up to 45\u00b0");
+  assert_false (rhyton_document_is_modified (f->document));
+}
+
+/* Heights are sure within 0.5 mm, twice over: 20 mm contradict them, 0.2 mm do not. Said in words, not as a statistic. */
+static void
+test_disagreement_is_said_plainly (void **state)
+{
+  Fixture *f = *state;
+  open_demo (f);
+  rhyton_measure_entry_enter (field (f, "Overall height"), "170");
+  settle (f);
+  gui_frame (GTK_WIDGET (f->window));
+  const char *found = line_with (f, "Found: ");
+  assert_non_null (strstr (found, "the readings do not agree: see Check"));
+  assert_null (strstr (found, "chi"));
+  rhyton_measure_entry_enter (field (f, "Overall height"), "150.2");
+  settle (f);
+  assert_non_null (strstr (line_with (f, "Found: "), "the readings agree with it"));
+}
+
 int
 main (void)
 {
@@ -399,6 +438,8 @@ main (void)
     cmocka_unit_test_setup_teardown (test_a_volume_stands_in_it, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_numbers_go_into_the_job, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_uncertainty_is_entered_and_shown, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_refusals_speak_of_fields, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_disagreement_is_said_plainly, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_each_number_says_how_it_is_measured, fixture_set_up, fixture_tear_down),
   };
   return fixture_run (tests);
