@@ -9,6 +9,7 @@
 #include "draft-private.h"
 #include "late-pango.h"
 #include "page-text.h"
+#include "words.h"
 
 #define MARGIN_MM 15.0
 #define TITLE_MM 11.0
@@ -16,8 +17,12 @@
 #define COLUMNS 4
 #define ROWS 5
 #define CELLS (COLUMNS * ROWS)
-/* Under each picture: the name, and what the verdict is. */
-#define TEXT_MM 9.0
+/* Under each picture: the name, and what the verdict is, in letters that get smaller until all lines fit;
+ * about 60 letters of a name do. */
+#define NAME_MM 6.6
+#define VERDICT_MM 5.4
+#define TEXT_MM (NAME_MM + VERDICT_MM + 0.8)
+#define LEAST_MM 2.0
 
 static const RhyColour dark = { 0.10, 0.11, 0.13, 1.0 };
 static const RhyColour soft = { 0.38, 0.41, 0.45, 1.0 };
@@ -50,7 +55,7 @@ add_picture (const Page *p,
     }
   else
     rhy_page_text (p->cr, p->layout, x + 0.5 * side, y + 0.5 * side - 2.0, 0.0, 3.0, FALSE, RHY_PLACE_MIDDLE, FALSE, soft,
-                   "no preview");
+                   _("no preview"));
   cairo_restore (p->cr);
   if (picture != NULL)
     cairo_surface_destroy (picture);
@@ -76,10 +81,11 @@ add_cell (const Page        *p,
 
   g_autofree char *name = g_strdup_printf ("%" G_GSIZE_FORMAT "  %s", row->row, row->name);
   const gboolean ready = row->state == RHY_ROW_READY;
-  g_autofree char *verdict = ready || *row->findings == '\0' ? g_strdup (rhy_row_state_to_string (row->state))
-                                                             : g_strdup_printf ("%s: %s", rhy_row_state_to_string (row->state), row->findings);
-  const double h = rhy_page_text (p->cr, p->layout, x, y + picture + 0.8, side, 3.0, TRUE, RHY_PLACE_LEFT, TRUE, dark, name);
-  rhy_page_text (p->cr, p->layout, x, y + picture + 0.8 + h, side, 2.6, FALSE, RHY_PLACE_LEFT, TRUE, ready ? good : stop, verdict);
+  static const char *const states[] = { [RHY_ROW_READY] = N_("ready"), [RHY_ROW_NOT_READY] = N_("not ready"), [RHY_ROW_BAD] = N_("bad") };
+  g_autofree char *verdict = ready || *row->findings == '\0' ? g_strdup (_(states[row->state]))
+                                                             : g_strdup_printf ("%s: %s", _(states[row->state]), row->findings);
+  const double h = rhy_page_text_in (p->cr, p->layout, x, y + picture + 0.8, side, NAME_MM, 3.0, LEAST_MM, TRUE, dark, name);
+  rhy_page_text_in (p->cr, p->layout, x, y + picture + 0.8 + h, side, VERDICT_MM, 2.6, LEAST_MM, FALSE, ready ? good : stop, verdict);
 }
 
 static void
@@ -92,14 +98,15 @@ add_frame (const Page *p,
   guint ready = 0;
   for (guint i = 0; i < rows->len; i++)
     ready += ((const RhyBatchRow *) rows->pdata[i])->state == RHY_ROW_READY;
-  g_autofree char *count = g_strdup_printf ("%u of %u ready", ready, rows->len);
-  g_autofree char *number = g_strdup_printf ("Contact sheet, page %u of %u", page, n_pages);
+  g_autofree char *count = g_strdup_printf (_("%u of %u ready"), ready, rows->len);
+  g_autofree char *number = g_strdup_printf (_("Contact sheet, page %u of %u"), page, n_pages);
   const double width = p->width - 2.0 * MARGIN_MM;
-  rhy_page_text (p->cr, p->layout, MARGIN_MM, MARGIN_MM - 3.0, width - 45.0, 5.0, TRUE, RHY_PLACE_LEFT, TRUE, dark, title);
+  const double taken = rhy_page_text_width (p->layout, 3.4, FALSE, count) + 4.0;
+  rhy_page_text_in (p->cr, p->layout, MARGIN_MM, MARGIN_MM - 3.0, width - taken, TITLE_MM, 5.0, 3.0, TRUE, dark, title);
   rhy_page_text (p->cr, p->layout, MARGIN_MM + width, MARGIN_MM - 1.8, 0.0, 3.4, FALSE, RHY_PLACE_RIGHT, FALSE,
                  ready == rows->len ? good : stop, count);
   rhy_page_text (p->cr, p->layout, MARGIN_MM + width, p->height - 10.0, 0.0, 2.8, FALSE, RHY_PLACE_RIGHT, FALSE, soft, number);
-  rhy_page_text (p->cr, p->layout, MARGIN_MM, p->height - 10.0, 0.0, 2.8, FALSE, RHY_PLACE_LEFT, FALSE, soft, "Made by Rhyton.");
+  rhy_page_text (p->cr, p->layout, MARGIN_MM, p->height - 10.0, 0.0, 2.8, FALSE, RHY_PLACE_LEFT, FALSE, soft, _("Made by Rhyton."));
 }
 
 GBytes *
@@ -110,6 +117,7 @@ rhy_contact_sheet (GPtrArray   *rows,
                    GError     **error)
 {
   Page p;
+  g_auto (RhyWords) words = rhy_words_begin ();
   rhy_paper_get_size (paper, &p.width, &p.height);
   g_autoptr (GByteArray) out = g_byte_array_new ();
   cairo_surface_t *surface

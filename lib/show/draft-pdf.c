@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include "draft-private.h"
+#include "words.h"
 
 #include <math.h>
 #include <string.h>
@@ -269,6 +270,7 @@ page_frame (const RhyDraft *self,
             int             column,
             int             row)
 {
+  g_auto (RhyWords) words = rhy_words_begin ();
   const RhyColour ink = { 0.0, 0.0, 0.0, 1.0 };
   const RhyColour grey = { 0.45, 0.45, 0.45, 1.0 };
   const RhyDraftPaint pen = { .colour = ink, .width_mm = 0.15 };
@@ -288,15 +290,16 @@ page_frame (const RhyDraft *self,
   rhy_draft_add_path (page, rhy_draft_line (bar, base, bar + 50.0, base), pen);
   for (int i = 0; i <= 5; i++)
     rhy_draft_add_path (page, rhy_draft_line (bar + 10.0 * i, base - (i % 5 == 0 ? 3.0 : 1.5), bar + 10.0 * i, base), pen);
-  rhy_draft_add_text (page, bar + 25.0, base - 3.6, 2.8, RHY_TEXT_MIDDLE, 0.0, ink, "50 mm: measure it");
+  rhy_draft_add_fitted (page, bar + 25.0, base - 3.6, 50.0, 2.8, 1.6, RHY_TEXT_MIDDLE, 0.0, ink, _("50 mm: measure it"));
   const int number = row * t->columns + column + 1;
   g_autofree char *which = t->columns * t->rows == 1
-                             ? g_strdup ("Print at 100 % (actual size).")
-                             : g_strdup_printf ("Page %d of %d: column %d, row %d.", number, t->columns * t->rows, column + 1, row + 1);
-  rhy_draft_add_text (page, WHITE_MM, base - 3.6, 3.2, RHY_TEXT_START, 0.0, ink, which);
+                             ? g_strdup (_("Print at 100 % (actual size)."))
+                             : g_strdup_printf (_("Page %d of %d: column %d, row %d."), number, t->columns * t->rows, column + 1, row + 1);
+  const double room = bar - WHITE_MM - 3.0;
+  rhy_draft_add_fitted (page, WHITE_MM, base - 3.6, room, 3.2, 1.6, RHY_TEXT_START, 0.0, ink, which);
   if (t->columns * t->rows > 1)
-    rhy_draft_add_text (page, WHITE_MM, base, 2.6, RHY_TEXT_START, 0.0, grey,
-                        "Print at 100 %. Cut one page of each joint along its dashed line, lay ring on ring, tape.");
+    rhy_draft_add_fitted (page, WHITE_MM, base, room, 2.6, 1.6, RHY_TEXT_START, 0.0, grey,
+                          _("Print at 100 %. Cut one page of each joint along its dashed line, lay ring on ring, tape."));
   return page;
 }
 

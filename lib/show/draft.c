@@ -96,6 +96,121 @@ rhy_draft_add_text (RhyDraft     *self,
                       .turn_rad = turn_rad, .anchor = anchor, .paint = { .colour = colour } });
 }
 
+/* ---- text that must keep to a width ---- */
+
+static void
+set_font (cairo_t *cr,
+          double   size_mm)
+{
+  /* Hinting would fit letters to the device's pixels; a 1:1 drawing has none. */
+  cairo_font_options_t *options = cairo_font_options_create ();
+  cairo_font_options_set_hint_style (options, CAIRO_HINT_STYLE_NONE);
+  cairo_font_options_set_hint_metrics (options, CAIRO_HINT_METRICS_OFF);
+  cairo_set_font_options (cr, options);
+  cairo_font_options_destroy (options);
+  cairo_select_font_face (cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
+  cairo_set_font_size (cr, size_mm);
+}
+
+static cairo_t *
+measure_new (double size_mm)
+{
+  cairo_surface_t *surface = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, 1, 1);
+  cairo_t *cr = cairo_create (surface);
+  cairo_surface_destroy (surface);
+  set_font (cr, size_mm);
+  return cr;
+}
+
+static double
+width_of (cairo_t    *cr,
+          const char *text)
+{
+  cairo_text_extents_t extents;
+  cairo_text_extents (cr, text, &extents);
+  return extents.x_advance;
+}
+
+/* How many bytes of @text, whole characters, are no wider than @width; at least one character. */
+static gsize
+fits (cairo_t    *cr,
+      const char *text,
+      double      width)
+{
+  const char *end = g_utf8_next_char (text);
+  while (*end != '\0')
+    {
+      const char *next = g_utf8_next_char (end);
+      g_autofree char *head = g_strndup (text, (gsize) (next - text));
+      if (width_of (cr, head) > width)
+        break;
+      end = next;
+    }
+  return (gsize) (end - text);
+}
+
+guint
+rhy_draft_add_block (RhyDraft   *self,
+                     double      x,
+                     double      y,
+                     double      width,
+                     double      size_mm,
+                     double      pitch,
+                     RhyColour   colour,
+                     const char *text)
+{
+  cairo_t *cr = measure_new (size_mm);
+  guint n = 0;
+  while (*text != '\0')
+    {
+      gsize length = fits (cr, text, width);
+      if (text[length] != '\0' && text[length] != ' ')
+        {
+          const char *blank = g_strrstr_len (text, (gssize) length, " ");
+          if (blank != NULL && blank > text)
+            length = (gsize) (blank - text);
+        }
+      g_autofree char *line = g_strchomp (g_strndup (text, length));
+      if (self != NULL)
+        rhy_draft_add_text (self, x, y + pitch * n, size_mm, RHY_TEXT_START, 0.0, colour, line);
+      n++;
+      text += length;
+      while (*text == ' ')
+        text++;
+    }
+  cairo_destroy (cr);
+  return n;
+}
+
+void
+rhy_draft_add_fitted (RhyDraft     *self,
+                      double        x,
+                      double        y,
+                      double        width,
+                      double        size_mm,
+                      double        least_mm,
+                      RhyTextAnchor anchor,
+                      double        turn_rad,
+                      RhyColour     colour,
+                      const char   *text)
+{
+  cairo_t *cr = measure_new (size_mm);
+  const double wanted = width_of (cr, text);
+  if (wanted > width)
+    size_mm = MAX (least_mm, size_mm * width / wanted);
+  set_font (cr, size_mm);
+  g_autofree char *shown = g_strdup (text);
+  if (width_of (cr, text) > width * (1.0 + 1e-9))
+    {
+      const double dots = width_of (cr, "\xe2\x80\xa6");
+      g_autofree char *head = g_strchomp (g_strndup (text, fits (cr, text, width - dots)));
+      g_free (shown);
+      shown = g_strconcat (head, "\xe2\x80\xa6", NULL);
+    }
+  cairo_destroy (cr);
+  rhy_draft_add_text (self, x, y, size_mm, anchor, turn_rad, colour, shown);
+}
+
 const char *
 rhy_say (RhyDigits buffer,
          double    value,

@@ -50,6 +50,15 @@ void rhy_draft_add_path (RhyDraft *self, RhyPath *path, RhyDraftPaint paint);
 void rhy_draft_add_text (RhyDraft *self, double x, double y, double size_mm, RhyTextAnchor anchor,
                          double turn_rad, RhyColour colour, const char *text);
 
+/* Lines of @width mm at most, broken between words, @pitch mm apart, the first base line at @y.
+ * @self: (nullable): only counted. Returns: how many lines. */
+guint rhy_draft_add_block (RhyDraft *self, double x, double y, double width, double size_mm, double pitch, RhyColour colour,
+                           const char *text);
+/* As rhy_draft_add_text(), smaller where it would be wider than @width, down to @least_mm; what is still
+ * wider ends in dots. */
+void rhy_draft_add_fitted (RhyDraft *self, double x, double y, double width, double size_mm, double least_mm, RhyTextAnchor anchor,
+                           double turn_rad, RhyColour colour, const char *text);
+
 /* The file's bytes; the same sheet gives the same bytes. */
 GBytes *rhy_draft_write (const RhyDraft *self, RhyFormat format, double dpi, GError **error);
 

@@ -18,7 +18,7 @@
   F (pango_font_description_set_weight) F (pango_layout_get_context)                               \
   F (pango_layout_get_pixel_size) F (pango_layout_get_size) F (pango_layout_set_font_description)  \
   F (pango_layout_get_lines_readonly) F (pango_layout_set_alignment) \
-  F (pango_layout_set_ellipsize) F (pango_layout_set_text) F (pango_layout_set_width) F (pango_layout_set_wrap)
+  F (pango_layout_set_ellipsize) F (pango_layout_set_height) F (pango_layout_set_text) F (pango_layout_set_width) F (pango_layout_set_wrap)
 
 typedef struct
 {
@@ -46,6 +46,7 @@ const RhyLatePango *rhy_late_pango_get (void);
 #define pango_layout_get_lines_readonly (rhy_late_pango_get ()->pango_layout_get_lines_readonly)
 #define pango_layout_set_alignment (rhy_late_pango_get ()->pango_layout_set_alignment)
 #define pango_layout_set_ellipsize (rhy_late_pango_get ()->pango_layout_set_ellipsize)
+#define pango_layout_set_height (rhy_late_pango_get ()->pango_layout_set_height)
 #define pango_layout_set_text (rhy_late_pango_get ()->pango_layout_set_text)
 #define pango_layout_set_width (rhy_late_pango_get ()->pango_layout_set_width)
 #define pango_layout_set_wrap (rhy_late_pango_get ()->pango_layout_set_wrap)

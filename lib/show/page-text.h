@@ -22,4 +22,14 @@ typedef enum { RHY_PLACE_LEFT, RHY_PLACE_MIDDLE, RHY_PLACE_RIGHT } RhyPlace;
 double rhy_page_text (cairo_t *cr, PangoLayout *layout, double x, double y, double width, double size, gboolean bold,
                       RhyPlace place, gboolean one_line, RhyColour c, const char *text);
 
+/*
+ * As rhy_page_text() with a width, in a box: letters get smaller, down to @least mm, until all lines
+ * fit into @height; what still does not fit ends in dots.
+ */
+double rhy_page_text_in (cairo_t *cr, PangoLayout *layout, double x, double y, double width, double height, double size,
+                         double least, gboolean bold, RhyColour c, const char *text);
+
+/* How wide a text is in one line, mm. */
+double rhy_page_text_width (PangoLayout *layout, double size, gboolean bold, const char *text);
+
 G_END_DECLS

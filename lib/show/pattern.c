@@ -7,6 +7,7 @@
 
 #include "draft.h"
 #include "skin.h"
+#include "words.h"
 
 static const RhyColour GUIDE = { 0.45, 0.45, 0.45, 1.0 };
 static const RhyColour CUT = { 0.0, 0.0, 0.0, 1.0 };
@@ -19,8 +20,14 @@ static const RhyDraftPaint CUT_LINE = { .colour = { 0.0, 0.0, 0.0, 1.0 }, .width
 #define LETTER_MM 3.6
 #define SMALL_MM 2.4
 #define ROW_MM 400.0            /* gores stand side by side up to about this width */
-#define FOOT_MM 75.0            /* notes, bars and square */
+#define FOOT_MM 75.0            /* notes, bars and square; more where the words take more */
 #define FOOT_WIDTH_MM 165.0
+#define NOTES_WIDTH_MM 108.0    /* the square is beside them */
+#define NOTES_MM 67.0           /* down from the title's base line */
+#define LETTER_LEAST_MM 2.6
+#define PITCH 1.39
+#define TITLE_MM 5.0
+#define TITLE_LEAST_MM 3.6
 
 /* --- guides --------------------------------------------------------------- */
 
@@ -112,8 +119,13 @@ add_front (RhyDraft       *draft,
   rhy_draft_add_path (draft, path, FRONT_LINE);
   const double foot = MIN (patch->s0 + 3.0, patch->s1);
   if (patch->unroll != NULL)
-    add_level_text (draft, patch, wall, foot, front + 1.5 / rhy_wall_at (wall, foot).r_mm, 0.0, RHY_TEXT_START,
-                    SMALL_MM + 0.4, "front");
+    {
+      const double angle = front + 1.5 / rhy_wall_at (wall, foot).r_mm;
+      const RhyPoint p = rhy_patch_point (patch, wall, foot, angle);
+      /* The name of a zone all round begins further right. */
+      rhy_draft_add_fitted (draft, p.x, p.y, 14.0, SMALL_MM + 0.4, 1.6, RHY_TEXT_START, rhy_patch_heading (patch, wall, foot, angle),
+                            GUIDE, _("front"));
+    }
 }
 
 /* Where the ends meet, and what the tab beyond is for. */
@@ -133,8 +145,8 @@ add_seam (RhyDraft       *draft,
   /* The base line runs up the seam, a little under the middle of the tab. */
   const double turn = atan2 (c[1].y - c[0].y, c[1].x - c[0].x);
   const double down = 0.5 * patch->tab_mm + 0.35 * SMALL_MM;
-  rhy_draft_add_text (draft, 0.5 * (c[0].x + c[1].x) - down * sin (turn), 0.5 * (c[0].y + c[1].y) + down * cos (turn),
-                      SMALL_MM, RHY_TEXT_MIDDLE, turn, GUIDE, "glue: goes under the other end");
+  rhy_draft_add_fitted (draft, 0.5 * (c[0].x + c[1].x) - down * sin (turn), 0.5 * (c[0].y + c[1].y) + down * cos (turn),
+                        length - 4.0, SMALL_MM, 1.6, RHY_TEXT_MIDDLE, turn, GUIDE, _("glue: goes under the other end"));
 }
 
 /* --- zones ---------------------------------------------------------------- */
@@ -208,8 +220,14 @@ add_zone_band (RhyArtworkBuilder *hatched,
   const double wide = rhy_wall_at (wall, band.min_y).r_mm * (band.max_x - band.min_x);
   const double at = wide > 60.0 ? 0.62 : 0.5;
   if (wide > 14.0 && box.max_y - box.min_y > 5.0)
-    add_level_text (draft, patch, wall, 0.5 * (band.min_y + band.max_y), band.min_x + at * (band.max_x - band.min_x), 1.0,
-                    RHY_TEXT_MIDDLE, SMALL_MM + 0.4, zone->name);
+    {
+      const double angle = band.min_x + at * (band.max_x - band.min_x);
+      const double s = 0.5 * (band.min_y + band.max_y);
+      const RhyPoint p = rhy_patch_point (patch, wall, s, angle);
+      const double turn = rhy_patch_heading (patch, wall, s, angle);
+      rhy_draft_add_fitted (draft, p.x - sin (turn), p.y + cos (turn), 2.0 * MIN (at, 1.0 - at) * wide - 2.0, SMALL_MM + 0.4, 1.6,
+                            RHY_TEXT_MIDDLE, turn, GUIDE, zone->name);
+    }
 }
 
 /* What to keep off, as it comes to lie on the patch: the paper may run round more than
@@ -324,7 +342,7 @@ label_ring (RhyDraft       *draft,
   const RhyPatch *patch = &skin->patches[i];
   RhyDigits low, high;
   g_autofree char *number = g_strdup_printf ("%u", i + 1);
-  g_autofree char *label = g_strdup_printf ("Ring %u of %u: height %s to %s mm", i + 1, skin->n_patches,
+  g_autofree char *label = g_strdup_printf (_("Ring %u of %u: height %s to %s mm"), i + 1, skin->n_patches,
                                             rhy_say (low, rhy_wall_at (skin->wall, patch->s0).z_mm, 1),
                                             rhy_say (high, rhy_wall_at (skin->wall, patch->s1).z_mm, 1));
   g_autoptr (RhyPath) outline = rhy_patch_outline (patch, skin->wall);
@@ -453,53 +471,83 @@ say_stretch (const RhySkin *skin)
 {
   RhyDigits digits;
   if (fabs (skin->stretch) < 5e-5)
-    return g_strdup ("The paper lies on this wall without stretch.");
+    return g_strdup (_("The paper lies on this wall without stretch."));
   rhy_say (digits, 100.0 * fabs (skin->stretch), 1);
-  return g_strdup_printf (skin->cut == RHY_CUT_WHOLE
-                            ? "This wall is curved, no sheet fits it: this one is up to %s %% too %s."
-                            : "This wall is curved: the pieces are up to %s %% too %s.",
-                          digits, skin->stretch > 0.0 ? "wide" : "narrow");
+  if (skin->cut == RHY_CUT_WHOLE)
+    return g_strdup_printf (skin->stretch > 0.0 ? _("This wall is curved, no sheet fits it: this one is up to %s %% too wide.")
+                                                : _("This wall is curved, no sheet fits it: this one is up to %s %% too narrow."), digits);
+  return g_strdup_printf (skin->stretch > 0.0 ? _("This wall is curved: the pieces are up to %s %% too wide.")
+                                              : _("This wall is curved: the pieces are up to %s %% too narrow."), digits);
 }
 
-static void
+/* The title above the bars, on the first page whatever there are; notes beside the square, and further down where they are
+ * many. @draft: (nullable): only measured. @title_mm: (out) (nullable): what a title of more than one line
+ * moves the rest down by. Returns: how far down they reach from @y. */
+static double
 add_notes (RhyDraft      *draft,
            const RhySkin *skin,
            double         x,
            double         y,
-           const char    *title)
+           const char    *title,
+           double        *title_mm)
 {
   g_autofree char *stretch = say_stretch (skin);
   const gboolean tab = skin->patches[0].tab_mm > 0.0;
   const char *const whole[] = {
-    "Print at 100 % (actual size).",
-    "Measure the bar and the square first.",
-    "Cut along the solid outline, wrap it round",
-    tab ? "with the print outside, the tab under the other end." : "with the print outside until the ends meet.",
-    "Front line to the front, lower edge to the base.",
-    "The scale at the left end is height above the base, mm.",
+    _("Print at 100 % (actual size)."),
+    _("Measure the bar and the square first."),
+    tab ? _("Cut along the solid outline, wrap it round with the print outside, the tab under the other end.")
+        : _("Cut along the solid outline, wrap it round with the print outside until the ends meet."),
+    _("Front line to the front, lower edge to the base."),
+    _("The scale at the left end is height above the base, mm."),
     stretch,
   };
   g_autofree char *order = skin->cut == RHY_CUT_RINGS
-                             ? g_strdup (tab ? "Each ring's tab goes under its other end, opposite the artwork."
-                                             : "Each ring's ends meet opposite the artwork.")
-                             : g_strdup_printf ("1 to %u run to the right around the vessel.", skin->n_patches);
+                             ? g_strdup (tab ? _("Each ring's tab goes under its other end, opposite the artwork.")
+                                             : _("Each ring's ends meet opposite the artwork."))
+                             : g_strdup_printf (_("1 to %u run to the right around the vessel."), skin->n_patches);
   const char *const pieces[] = {
-    "Print at 100 % (actual size).",
-    "Measure the bar and the square first.",
-    "Cut out the pieces along their solid outlines.",
-    skin->cut == RHY_CUT_RINGS ? "Join them from the base up: mark A1 to A1, A2 to A2 ..."
-                               : "Join them side by side: edge A to A, B to B ...",
-    "Front line to the front.",
+    _("Print at 100 % (actual size). Measure the bar and the square first."),
+    _("Cut out the pieces along their solid outlines."),
+    skin->cut == RHY_CUT_RINGS ? _("Join them from the base up: mark A1 to A1, A2 to A2 ...")
+                               : _("Join them side by side: edge A to A, B to B ..."),
+    _("Front line to the front."),
     order,
     stretch,
   };
+  G_STATIC_ASSERT (G_N_ELEMENTS (whole) == G_N_ELEMENTS (pieces));
   const char *const *lines = skin->cut == RHY_CUT_WHOLE ? whole : pieces;
 
+  /* In smaller letters rather than further down, where they might take more pages. */
+  double size = LETTER_MM + 0.1;
+  double title_size = TITLE_MM + 0.1;
+  double down, title_down;
+  do
+    {
+      title_size = MAX (title_size - 0.1, TITLE_LEAST_MM);
+      title_down = 1.2 * title_size * (rhy_draft_add_block (NULL, 0.0, 0.0, FOOT_WIDTH_MM, title_size, 0.0, CUT, title) - 1);
+    }
+  while (title_down > 0.0 && title_size > TITLE_LEAST_MM);
+  do
+    {
+      size = MAX (size - 0.1, LETTER_LEAST_MM);
+      down = 31.0;
+      for (guint i = 0; i < G_N_ELEMENTS (whole); i++)
+        down += PITCH * size * rhy_draft_add_block (NULL, 0.0, 0.0, NOTES_WIDTH_MM, size, 0.0, CUT, lines[i]);
+    }
+  while (down > NOTES_MM && size > LETTER_LEAST_MM);
+  if (title_mm != NULL)
+    *title_mm = title_down;
+  if (draft == NULL)
+    return down + title_down;
+
   rhy_draft_open (draft, "notes");
-  rhy_draft_add_text (draft, x, y, 5.0, RHY_TEXT_START, 0.0, CUT, title);
+  rhy_draft_add_block (draft, x, y, FOOT_WIDTH_MM, title_size, 1.2 * title_size, CUT, title);
+  double at = y + 31.0 + title_down;
   for (guint i = 0; i < G_N_ELEMENTS (whole); i++)
-    rhy_draft_add_text (draft, x, y + 31.0 + 5.0 * i, LETTER_MM, RHY_TEXT_START, 0.0, CUT, lines[i]);
+    at += PITCH * size * rhy_draft_add_block (draft, x, at, NOTES_WIDTH_MM, size, PITCH * size, CUT, lines[i]);
   rhy_draft_close (draft);
+  return down + title_down;
 }
 
 static char *
@@ -616,15 +664,18 @@ draw_pattern (RhySkin    *skin,
               RhyPlan    *plan,
               RhyArtwork *bent)
 {
+  g_auto (RhyWords) words = rhy_words_begin ();
   const RhyBounds box = lay_out (skin);
   const double width = MAX (box.max_x - box.min_x, FOOT_WIDTH_MM);
   const double left = 0.5 * (box.min_x + box.max_x) - 0.5 * width;
+  g_autofree char *title = rhy_draft_title (plan, _("flat pattern, 1:1"));
+  double title_mm;
+  const double notes = add_notes (NULL, skin, 0.0, 0.0, title, &title_mm);
   const RhyBounds page = {
     floor (left - MARGIN_MM), floor (box.min_y - MARGIN_MM),
-    ceil (left + width + MARGIN_MM), ceil (box.max_y + MARGIN_MM + FOOT_MM),
+    ceil (left + width + MARGIN_MM), ceil (box.max_y + MARGIN_MM + MAX (FOOT_MM + title_mm, notes + 6.0)),
   };
 
-  g_autofree char *title = rhy_draft_title (plan, "flat pattern, 1:1");
   g_autofree char *description = describe (skin);
   RhyDraft *draft = rhy_draft_new (page, title, description);
   rhy_draft_open (draft, "cut");
@@ -646,8 +697,8 @@ draw_pattern (RhySkin    *skin,
 
   add_zones (draft, skin, plan);
   add_ink (draft, skin, plan, bent);
-  add_notes (draft, skin, left, box.max_y + MARGIN_MM + 6.0, title);
-  add_check (draft, left, box.max_y + MARGIN_MM + 15.0);
+  add_notes (draft, skin, left, box.max_y + MARGIN_MM + 6.0, title, NULL);
+  add_check (draft, left, box.max_y + MARGIN_MM + 15.0 + title_mm);
   return draft;
 }
 

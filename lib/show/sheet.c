@@ -15,6 +15,7 @@
 #include "late-pango.h"
 #include "page-text.h"
 #include "pages.h"
+#include "words.h"
 
 #define PT_PER_MM RHY_PT_PER_MM
 #define DEGREES (180.0 / G_PI)
@@ -169,13 +170,14 @@ static void
 add_bar (Sheet *s)
 {
   const double width = s->width - 2.0 * MARGIN_MM;
-  need (s, 12.0);
-  cairo_rectangle (s->cr, MARGIN_MM, s->y, width, 10.0);
+  const char *text = s->is_ready ? _("Ready") : _("NOT READY: do not burn this job as it stands");
+  const double tall = height_of (s, width - 8.0, 4.2, TRUE, text) + 4.9;
+  need (s, tall + 2.0);
+  cairo_rectangle (s->cr, MARGIN_MM, s->y, width, tall);
   colour (s, s->is_ready ? good : stop);
   cairo_fill (s->cr);
-  text_at (s, MARGIN_MM + 4.0, s->y + 2.3, width - 8.0, 4.2, TRUE, LEFT, (RhyColour) { 1, 1, 1, 1 },
-           s->is_ready ? "Ready" : "NOT READY: do not burn this job as it stands");
-  s->y += 12.0;
+  text_at (s, MARGIN_MM + 4.0, s->y + 2.3, width - 8.0, 4.2, TRUE, LEFT, (RhyColour) { 1, 1, 1, 1 }, text);
+  s->y += tall + 2.0;
 }
 
 static void
@@ -183,19 +185,22 @@ add_findings (Sheet            *s,
               const RhyVerdict *verdict)
 {
   const double width = s->width - 2.0 * MARGIN_MM;
-  static const char *const words[] = { [RHY_LEVEL_STOP] = "Stop", [RHY_LEVEL_CARE] = "Care", [RHY_LEVEL_NOTE] = "Note" };
+  static const char *const words[] = { [RHY_LEVEL_STOP] = N_("Stop"), [RHY_LEVEL_CARE] = N_("Care"), [RHY_LEVEL_NOTE] = N_("Note") };
   const gsize n = rhy_verdict_get_n_findings (verdict);
   const gsize shown = MIN (n, 6);
+  double column = 12.0;
+  for (gsize i = 0; i < G_N_ELEMENTS (words); i++)
+    column = MAX (column, rhy_page_text_width (s->layout, SMALL, TRUE, _(words[i])) + 2.0);
   for (gsize i = 0; i < shown; i++)
     {
       const RhyFinding *f = rhy_verdict_get_finding (verdict, i);
-      need (s, height_of (s, width - 12.0, SMALL, FALSE, f->message));
-      text_at (s, MARGIN_MM, s->y, 0.0, SMALL, TRUE, LEFT, level_colour (f->level), words[f->level]);
-      s->y += text_at (s, MARGIN_MM + 12.0, s->y, width - 12.0, SMALL, FALSE, LEFT, ink, f->message) + 0.8;
+      need (s, height_of (s, width - column, SMALL, FALSE, f->message));
+      text_at (s, MARGIN_MM, s->y, 0.0, SMALL, TRUE, LEFT, level_colour (f->level), _(words[f->level]));
+      s->y += text_at (s, MARGIN_MM + column, s->y, width - column, SMALL, FALSE, LEFT, ink, f->message) + 0.8;
     }
   if (n > shown)
     {
-      g_autofree char *more = g_strdup_printf ("and %" G_GSIZE_FORMAT " more: see the check", n - shown);
+      g_autofree char *more = g_strdup_printf (_("and %u more: see the check"), (guint) (n - shown));
       block (s, SMALL, FALSE, soft, more);
     }
 }
@@ -259,9 +264,9 @@ add_elevation (Sheet   *s,
   line (s, e.x, my - 3.0, e.x, my + 3.0, 0.3, accent);
   const double right = e.x + 0.5 * widest * scale + 3.0;
   line (s, e.x + 3.4, my, right, my, 0.12, accent);
-  g_snprintf (text, sizeof text, "mark %s mm up\n%s\xc2\xb0 around", g_ascii_formatd (a, sizeof a, "%.1f", mark.z_mm),
-              g_ascii_formatd (b, sizeof b, "%.1f", n->anchor.angle * DEGREES));
-  text_at (s, right + 0.6, my - 3.4, 0.0, SMALL, FALSE, LEFT, accent, text);
+  g_autofree char *mark_text = g_strdup_printf (_("mark %s mm up\n%s\xc2\xb0 around"), g_ascii_formatd (a, sizeof a, "%.1f", mark.z_mm),
+                                                g_ascii_formatd (b, sizeof b, "%.1f", n->anchor.angle * DEGREES));
+  rhy_page_text_in (s->cr, s->layout, right + 0.6, my - 3.4, x + width - right + 2.4, 24.0, SMALL, 2.2, FALSE, accent, mark_text);
 }
 
 /* Whether anything lies where a look at the mark does not show it, or only from the side. */
@@ -321,6 +326,12 @@ add_side (Sheet           *s,
     }
 }
 
+/* Words of the job file, as they stand on the sheet. */
+G_GNUC_UNUSED static const char *const words_of_the_job[] = {
+  N_("rolled"), N_("ringed"), N_("ringed-balanced"), N_("angle-true"), N_("area-true"), N_("seen"), N_("least-stretch"),
+  N_("handle"), N_("jaws"), N_("tailstock"), N_("seam"), N_("rim"), N_("base"), N_("mark"),
+};
+
 /* Zones that do not go all round, outlined with their names. */
 static void
 add_zones (Sheet           *s,
@@ -335,6 +346,8 @@ add_zones (Sheet           *s,
   const RhyWall *wall = rhy_plan_get_wall (plan);
   const double low = rhy_wall_at (wall, 0.0).z_mm;
   const double high = rhy_wall_at (wall, rhy_wall_get_length (wall)).z_mm;
+  double above = G_MAXDOUBLE;   /* where names are already, mm of the picture */
+  double below = 0.0;
   for (gsize i = 0; i < d->n_zones; i++)
     {
       const RhyZone *z = &d->zones[i];
@@ -357,11 +370,20 @@ add_zones (Sheet           *s,
         {
           /* Below its lower edge, across the picture: not over what it names. */
           const double across = 0.94 * w * dot;
-          g_autofree char *name = g_strdup_printf ("%s: %s", rhy_zone_kind_to_string (z->kind), z->name);
+          g_autofree char *name = g_strdup_printf ("%s: %s", _(rhy_zone_kind_to_string (z->kind)), z->name);
           const gboolean same = g_strcmp0 (z->name, rhy_zone_kind_to_string (z->kind)) == 0;
+          const double most = 12.0;
           pango_layout_set_alignment (s->layout, PANGO_ALIGN_CENTER);
-          rhy_page_text (s->cr, s->layout, 0.03 * w * dot, MIN (y * dot + 1.0, h * dot - 4.0), across, 2.6, TRUE,
-                         RHY_PLACE_LEFT, TRUE, ink, same ? z->name : name);
+          const double tall = rhy_page_text_in (s->nowhere, s->layout, 0.0, 0.0, across, most, 2.6, 2.0, TRUE, ink, same ? z->name : name);
+          /* Under the names that are there, or where the picture ends above them. */
+          double top = y * dot + 1.0;
+          if (top < below)
+            top = below;
+          if (top + tall + 1.0 > h * dot)
+            top = MAX (0.0, MIN (above, h * dot - 1.0) - tall);
+          rhy_page_text_in (s->cr, s->layout, 0.03 * w * dot, top, across, most, 2.6, 2.0, TRUE, ink, same ? z->name : name);
+          above = MIN (above, top);
+          below = MAX (below, top + tall);
           pango_layout_set_alignment (s->layout, PANGO_ALIGN_LEFT);
         }
     }
@@ -424,12 +446,15 @@ add_previews (Sheet   *s,
 {
   const double turn = rhy_plan_get_numbers (plan)->anchor.angle;
   const double gap = 3.0;
-  const double caption = 4.6;
+  const char *const captions[] = { _("the mark's side"), _("the other side") };
   if (!has_back (plan))
     return add_preview (s, plan, turn, x, s->y, width, height, error);
   const double half = 0.5 * (width - gap);
-  text_at (s, x + 0.5 * half, s->y + height - caption + 0.6, 0.0, SMALL, FALSE, MIDDLE, soft, "the mark's side");
-  text_at (s, x + 1.5 * half + gap, s->y + height - caption + 0.6, 0.0, SMALL, FALSE, MIDDLE, soft, "the other side");
+  const double caption = MAX (height_of (s, half, SMALL, FALSE, captions[0]), height_of (s, half, SMALL, FALSE, captions[1])) + 0.8;
+  pango_layout_set_alignment (s->layout, PANGO_ALIGN_CENTER);
+  for (int i = 0; i < 2; i++)
+    text_at (s, x + i * (half + gap), s->y + height - caption + 0.6, half, SMALL, FALSE, LEFT, soft, captions[i]);
+  pango_layout_set_alignment (s->layout, PANGO_ALIGN_LEFT);
   return add_preview (s, plan, turn, x, s->y, half, height - caption, error)
          && add_preview (s, plan, turn + G_PI, x + half + gap, s->y, half, height - caption, error);
 }
@@ -486,7 +511,7 @@ add_tape_check (Sheet   *s,
     return;
   g_autofree char *diagonal = number ("%.1f", ruler.distance_mm);
   g_autofree char *text = g_strdup_printf ("%s mm", diagonal);
-  setting (s, "Tape check", text, "corner to corner of the ink, on the burnt piece");
+  setting (s, _("Tape check"), text, _("corner to corner of the ink, on the burnt piece"));
 }
 
 /* Its size and lay; of several also where it stands, for only the first one's middle is the mark. */
@@ -503,10 +528,10 @@ add_artwork (Sheet         *s,
   g_autofree char *at = number ("%.1f", rhy_wall_at (rhy_plan_get_wall (part), n->anchor.s).z_mm);
   g_autofree char *around = number ("%.1f", n->anchor.angle * DEGREES);
   g_autofree char *size = g_strdup_printf ("%s \xc3\x97 %s mm", width, height);
-  g_autofree char *where = n_parts > 1 ? g_strdup_printf ("laid %s, %s mm up, %s\xc2\xb0 around%s", rhy_lay_kind_to_string (group->lay),
-                                                          at, around, i == 0 ? ": the mark" : "")
-                                       : g_strdup_printf ("on the wall, laid %s; import at 100 %%", rhy_lay_kind_to_string (group->lay));
-  g_autofree char *name = group->name != NULL && n_parts > 1 ? g_strdup_printf ("Artwork: %s", group->name) : g_strdup ("Artwork");
+  g_autofree char *where = n_parts > 1 ? g_strdup_printf (_("laid %s, %s mm up, %s\xc2\xb0 around%s"), _(rhy_lay_kind_to_string (group->lay)),
+                                                          at, around, i == 0 ? _(": the mark") : "")
+                                       : g_strdup_printf (_("on the wall, laid %s; import at 100 %%"), _(rhy_lay_kind_to_string (group->lay)));
+  g_autofree char *name = group->name != NULL && n_parts > 1 ? g_strdup_printf (_("Artwork: %s"), group->name) : g_strdup (_("Artwork"));
   setting (s, name, size, where);
 }
 
@@ -518,16 +543,16 @@ add_line_way (Sheet         *s,
   const RhyPlanNumbers *n = rhy_plan_get_numbers (plan);
   const RhyEvenness e = rhy_exposure_evenness (rhy_plan_get_wall (plan), n->travel_per_turn_mm, n->tilt_rad, n->s_low_mm, n->s_high_mm);
   static const char *const ways[] = {
-    [RHY_LINES_EITHER] = "along axis or turn",
-    [RHY_LINES_AXIS] = "along the axis",
-    [RHY_LINES_TURN] = "along the turn",
+    [RHY_LINES_EITHER] = N_("along axis or turn"),
+    [RHY_LINES_AXIS] = N_("along the axis"),
+    [RHY_LINES_TURN] = N_("along the turn"),
   };
   g_autofree char *axis_min = number ("%.0f", 100.0 * e.along_axis.distance_min);
   g_autofree char *axis_max = number ("%.0f", 100.0 * e.along_axis.distance_max);
   g_autofree char *turn_min = number ("%.0f", 100.0 * e.along_turn.distance_min);
   g_autofree char *turn_max = number ("%.0f", 100.0 * e.along_turn.distance_max);
-  g_autofree char *remark = g_strdup_printf ("lines' distance: axis %s to %s %%, turn %s to %s %%", axis_min, axis_max, turn_min, turn_max);
-  setting (s, "Fill areas in lines", ways[e.better], remark);
+  g_autofree char *remark = g_strdup_printf (_("lines' distance: axis %s to %s %%, turn %s to %s %%"), axis_min, axis_max, turn_min, turn_max);
+  setting (s, _("Fill areas in lines"), _(ways[e.better]), remark);
 }
 
 /* The line distance of each band, and how even it gets. */
@@ -541,16 +566,16 @@ add_bands (Sheet         *s,
     return;
   const RhyWall *wall = rhy_plan_get_wall (plan);
   const double wanted = rhy_job_get_data (rhy_plan_get_job (plan))->output.line_distance_mm;
-  static const char *const titles[] = { "Band", "Height, mm", "Line distance, mm", "Lines per inch", "Energy an area, %" };
+  static const char *const titles[] = { N_("Band"), N_("Height, mm"), N_("Line distance, mm"), N_("Lines per inch"), N_("Energy an area, %") };
   const double column = (s->width - 2.0 * MARGIN_MM) / G_N_ELEMENTS (titles);
 
-  heading (s, "Line distance of each band");
+  heading (s, _("Line distance of each band"));
   double axis_min = G_MAXDOUBLE, axis_max = 0.0, turn_min = G_MAXDOUBLE, turn_max = 0.0, height = 0.0;
   for (guint k = 0; k < G_N_ELEMENTS (titles); k++)
-    height = MAX (height, height_of (s, column - 2.0, SMALL, FALSE, titles[k]));
+    height = MAX (height, height_of (s, column - 2.0, SMALL, FALSE, _(titles[k])));
   need (s, height + 14.0);
   for (guint k = 0; k < G_N_ELEMENTS (titles); k++)
-    text_at (s, MARGIN_MM + k * column, s->y, column - 2.0, SMALL, FALSE, LEFT, soft, titles[k]);
+    text_at (s, MARGIN_MM + k * column, s->y, column - 2.0, SMALL, FALSE, LEFT, soft, _(titles[k]));
   s->y += height + 0.6;
   for (guint i = n; i-- > 0;)   /* as they lie on the vessel: the highest first */
     {
@@ -562,13 +587,16 @@ add_bands (Sheet         *s,
       g_autofree char *least = number ("%.1f", 100.0 * b->energy_min);
       g_autofree char *most = number ("%.1f", 100.0 * b->energy_max);
       g_autofree char *name = g_strdup_printf ("band-%u", i + 1);
-      g_autofree char *from_to = g_strdup_printf ("%s to %s", low, high);
-      g_autofree char *energy = g_strdup_printf ("%s to %s", least, most);
+      g_autofree char *from_to = g_strdup_printf (_("%s to %s"), low, high);
+      g_autofree char *energy = g_strdup_printf (_("%s to %s"), least, most);
       const char *const cells[] = { name, from_to, distance, inch, energy };
       need (s, 6.0);
       double tall = 0.0;
       for (guint k = 0; k < G_N_ELEMENTS (cells); k++)
-        tall = MAX (tall, text_at (s, MARGIN_MM + k * column, s->y, column - 2.0, BODY, k == 2 || k == 3, LEFT, ink, cells[k]));
+        {
+          const double h = text_at (s, MARGIN_MM + k * column, s->y, column - 2.0, BODY, k == 2 || k == 3, LEFT, ink, cells[k]);
+          tall = MAX (tall, h);
+        }
       s->y += tall + 0.7;
       axis_min = MIN (axis_min, b->axis_min);
       axis_max = MAX (axis_max, b->axis_max);
@@ -579,8 +607,8 @@ add_bands (Sheet         *s,
   g_autofree char *a1 = number ("%.3f", wanted * axis_max);
   g_autofree char *t0 = number ("%.3f", wanted * turn_min);
   g_autofree char *t1 = number ("%.3f", wanted * turn_max);
-  g_autofree char *remark = g_strdup_printf ("Same power and speed in all bands. On the wall lines are then %s to %s mm apart if they run along the "
-                                             "axis, %s to %s mm along the turn.", a0, a1, t0, t1);
+  g_autofree char *remark = g_strdup_printf (_("Same power and speed in all bands. On the wall lines are then %s to %s mm apart if they run "
+                                               "along the axis, %s to %s mm along the turn."), a0, a1, t0, t1);
   s->y += 0.6;
   block (s, SMALL, FALSE, soft, remark);
 }
@@ -601,35 +629,35 @@ add_settings (Sheet                 *s,
   g_autofree char *least = number ("%.0f", 100.0 * n->exposure_min);
   g_autofree char *most = number ("%.0f", 100.0 * n->exposure_max);
 
-  heading (s, "Set the machine");
-  g_autofree char *held = d->hold.drive == RHY_DRIVE_PINS ? g_strdup ("Between pins")
-                           : g_strdup_printf ("%s, held at the %s", chuck ? "Chuck" : "Rollers",
-                                              d->hold.end == RHY_END_BASE ? "base" : "mouth");
-  setting (s, "Holding", held, chuck ? "turn it once by hand and watch it run true"
-                           : d->hold.drive == RHY_DRIVE_PINS ? "on the axis at both ends, no play"
-                                     : "level on both rollers, no play");
-  g_autofree char *orientation = g_strdup_printf ("%s, mouth to the %s", d->machine.axis == RHY_AXIS_X ? "x" : "y",
-    d->machine.axis == RHY_AXIS_X ? (d->machine.mouth == RHY_MOUTH_PLUS ? "right" : "left")
-                                  : (d->machine.mouth == RHY_MOUTH_PLUS ? "top" : "bottom"));
-  setting (s, "Rotary axis", orientation, d->machine.turn_reversed ? "turn wired backwards: mirrored on purpose"
-                                                                   : "as on the bed drawing");
+  heading (s, _("Set the machine"));
+  g_autofree char *held = d->hold.drive == RHY_DRIVE_PINS ? g_strdup (_("Between pins"))
+                           : g_strdup (chuck ? (d->hold.end == RHY_END_BASE ? _("Chuck, held at the base") : _("Chuck, held at the mouth"))
+                                             : (d->hold.end == RHY_END_BASE ? _("Rollers, held at the base") : _("Rollers, held at the mouth")));
+  setting (s, _("Holding"), held, chuck ? _("turn it once by hand and watch it run true")
+                           : d->hold.drive == RHY_DRIVE_PINS ? _("on the axis at both ends, no play")
+                                     : _("level on both rollers, no play"));
+  const char *orientation
+    = d->machine.axis == RHY_AXIS_X ? (d->machine.mouth == RHY_MOUTH_PLUS ? _("x, mouth to the right") : _("x, mouth to the left"))
+                                    : (d->machine.mouth == RHY_MOUTH_PLUS ? _("y, mouth to the top") : _("y, mouth to the bottom"));
+  setting (s, _("Rotary axis"), orientation, d->machine.turn_reversed ? _("turn wired backwards: mirrored on purpose")
+                                                                   : _("as on the bed drawing"));
   g_autofree char *travel_text = g_strdup_printf ("%s mm", travel);
-  setting (s, "Travel per turn", travel_text, "drawing mm for one turn of the work");
+  setting (s, _("Travel per turn"), travel_text, _("drawing mm for one turn of the work"));
   g_autofree char *diameter_text = g_strdup_printf ("%s mm", diameter);
-  setting (s, "Reference diameter", diameter_text, "if the machine asks for a diameter");
+  setting (s, _("Reference diameter"), diameter_text, _("if the machine asks for a diameter"));
   g_autofree char *tilt_text = g_strdup_printf ("%s\xc2\xb0", tilt);
-  setting (s, "Tilt", tilt_text, "until the line under the ink is level");
-  g_autofree char *focus_remark = g_strdup_printf ("over the ink up to %s mm nearer, %s mm farther", nearer, farther);
-  setting (s, "Focus", "at the mark", focus_remark);
+  setting (s, _("Tilt"), tilt_text, _("until the line under the ink is level"));
+  g_autofree char *focus_remark = g_strdup_printf (_("over the ink up to %s mm nearer, %s mm farther"), nearer, farther);
+  setting (s, _("Focus"), _("at the mark"), focus_remark);
   for (gsize i = 0; i < rhy_plan_get_n_parts (plan); i++)
     add_artwork (s, rhy_plan_get_part (plan, i), i, rhy_plan_get_n_parts (plan));
   add_tape_check (s, plan);
-  g_autofree char *exposure_text = g_strdup_printf ("%s to %s %%", least, most);
-  setting (s, "Exposure", exposure_text, "of the ring as long as the travel per turn");
+  g_autofree char *exposure_text = g_strdup_printf (_("%s to %s %%"), least, most);
+  setting (s, _("Exposure"), exposure_text, _("of the ring as long as the travel per turn"));
   add_line_way (s, plan);
-  setting (s, "Power", or_line (o->power), "from a ladder on the same coating");
-  setting (s, "Speed", or_line (o->speed), "");
-  setting (s, "Lines", or_line (o->lines), "");
+  setting (s, _("Power"), or_line (o->power), _("from a ladder on the same coating"));
+  setting (s, _("Speed"), or_line (o->speed), "");
+  setting (s, _("Lines"), or_line (o->lines), "");
   add_bands (s, plan);
 }
 
@@ -658,43 +686,43 @@ add_steps (Sheet   *s,
   g_autofree char *height = number ("%.1f", z);
   g_autofree char *angle = number ("%.1f", n->anchor.angle * DEGREES);
   g_autofree char *tilt = number ("%.2f", n->tilt_rad * DEGREES);
-  g_autofree char *mark = g_strdup_printf ("Mark the blank %s mm above its base, %s\xc2\xb0 around from the front "
-                                           "(to the right as you face it). Check it with the wrapped paper pattern.", height, angle);
-  g_autofree char *tilting = g_strdup_printf ("Set the tilt to %s\xc2\xb0 and check that the line under the ink is level.", tilt);
-  heading (s, "Step by step");
-  step (s, "The blank is clean and dry, empty and open; coating and material are known and safe to burn.");
+  g_autofree char *mark = g_strdup_printf (_("Mark the blank %s mm above its base, %s\xc2\xb0 around from the front "
+                                           "(to the right as you face it). Check it with the wrapped paper pattern."), height, angle);
+  g_autofree char *tilting = g_strdup_printf (_("Set the tilt to %s\xc2\xb0 and check that the line under the ink is level."), tilt);
+  heading (s, _("Step by step"));
+  step (s, _("The blank is clean and dry, empty and open; coating and material are known and safe to burn."));
   step (s, mark);
-  step (s, "Hold the blank as on page 1. Turn it one full turn by hand: nothing touches, nothing wobbles.");
+  step (s, _("Hold the blank as on page 1. Turn it one full turn by hand: nothing touches, nothing wobbles."));
   step (s, tilting);
-  step (s, "Import the bed drawing at 100 %, without mirroring. Its size and the sheet's agree.");
-  step (s, "Line the beam up with the mark on the blank; the drawing's small cross is that point.");
-  step (s, "Set the focus at the mark. Move along the axis: the head clears jaws, handle and rim.");
-  step (s, "Run the outline with the beam off, or at aiming power. Watch the whole turn.");
-  step (s, "Extraction on, eye protection on, fire blanket or extinguisher within reach.");
-  step (s, "Burn, and stay with the machine until it has stopped.");
+  step (s, _("Import the bed drawing at 100 %, without mirroring. Its size and the sheet's agree."));
+  step (s, _("Line the beam up with the mark on the blank; the drawing's small cross is that point."));
+  step (s, _("Set the focus at the mark. Move along the axis: the head clears jaws, handle and rim."));
+  step (s, _("Run the outline with the beam off, or at aiming power. Watch the whole turn."));
+  step (s, _("Extraction on, eye protection on, fire blanket or extinguisher within reach."));
+  step (s, _("Burn, and stay with the machine until it has stopped."));
 }
 
 static void
 add_cautions (Sheet *s)
 {
   static const char *const cautions[] = {
-    "Eye protection rated for the wavelength; enclosure and interlocks closed where there are any. Never look at the beam.",
-    "Never leave a burn unattended. Keep hands clear of the turning work.",
-    "Never burn PVC, vinyl or a coating you do not know: some give off poisonous or corrosive fumes. Extract the fumes.",
-    "Glass can crack or shatter and has sharp edges; never burn a closed or pressurised container.",
-    "Keep solvents away from the machine, and let cleaned work dry before burning.",
-    "A burnt coating where lips or drink touch is a question of food safety: ask the coating's maker.",
-    ("Follow the machine's manual, local rules and, where they apply, licensed practice (laser safety: IEC 60825-1). "
+    N_("Eye protection rated for the wavelength; enclosure and interlocks closed where there are any. Never look at the beam."),
+    N_("Never leave a burn unattended. Keep hands clear of the turning work."),
+    N_("Never burn PVC, vinyl or a coating you do not know: some give off poisonous or corrosive fumes. Extract the fumes."),
+    N_("Glass can crack or shatter and has sharp edges; never burn a closed or pressurised container."),
+    N_("Keep solvents away from the machine, and let cleaned work dry before burning."),
+    N_("A burnt coating where lips or drink touch is a question of food safety: ask the coating's maker."),
+    N_("Follow the machine's manual, local rules and, where they apply, licensed practice (laser safety: IEC 60825-1). "
      "This sheet plans a job; it does not make a burn safe."),
   };
-  heading (s, "Cautions");
+  heading (s, _("Cautions"));
   for (gsize i = 0; i < G_N_ELEMENTS (cautions); i++)
     {
-      need (s, height_of (s, s->width - 2.0 * MARGIN_MM - 4.5, SMALL + 0.2, FALSE, cautions[i]));
+      need (s, height_of (s, s->width - 2.0 * MARGIN_MM - 4.5, SMALL + 0.2, FALSE, _(cautions[i])));
       cairo_arc (s->cr, MARGIN_MM + 1.4, s->y + 1.9, 0.6, 0.0, 2.0 * G_PI);
       colour (s, stop);
       cairo_fill (s->cr);
-      s->y += text_at (s, MARGIN_MM + 4.5, s->y, s->width - 2.0 * MARGIN_MM - 4.5, SMALL + 0.2, FALSE, LEFT, ink, cautions[i]) + 1.0;
+      s->y += text_at (s, MARGIN_MM + 4.5, s->y, s->width - 2.0 * MARGIN_MM - 4.5, SMALL + 0.2, FALSE, LEFT, ink, _(cautions[i])) + 1.0;
     }
 }
 
@@ -702,12 +730,28 @@ static void
 add_notes (Sheet *s)
 {
   need (s, 45.0);
-  heading (s, "What happened");
-  text_at (s, MARGIN_MM, s->y, 0.0, BODY, FALSE, LEFT, soft, "Date");
-  line (s, MARGIN_MM + 12.0, s->y + 4.6, MARGIN_MM + 60.0, s->y + 4.6, 0.2, rule);
-  text_at (s, MARGIN_MM + 66.0, s->y, 0.0, BODY, FALSE, LEFT, soft, "60 mm came out as");
-  line (s, MARGIN_MM + 104.0, s->y + 4.6, MARGIN_MM + 128.0, s->y + 4.6, 0.2, rule);
-  text_at (s, MARGIN_MM + 130.0, s->y, 0.0, BODY, FALSE, LEFT, soft, "mm around");
+  heading (s, _("What happened"));
+  /* What is to be filled in, on as many lines as the words take. */
+  const struct { const char *before; double room; const char *after; } blanks[] = {
+    { _("Date"), 40.0, "" },
+    /* Translators: "60 mm came out as ____ mm around", a line to write on between the two. */
+    { _("60 mm came out as"), 22.0, _("mm around") },
+  };
+  double x = MARGIN_MM;
+  for (gsize i = 0; i < G_N_ELEMENTS (blanks); i++)
+    {
+      const double before = rhy_page_text_width (s->layout, BODY, FALSE, blanks[i].before) + 2.0;
+      const double after = rhy_page_text_width (s->layout, BODY, FALSE, blanks[i].after) + 2.0;
+      if (x > MARGIN_MM && x + before + blanks[i].room + after > s->width - MARGIN_MM)
+        {
+          x = MARGIN_MM;
+          s->y += 8.0;
+        }
+      text_at (s, x, s->y, 0.0, BODY, FALSE, LEFT, soft, blanks[i].before);
+      line (s, x + before, s->y + 4.6, x + before + blanks[i].room, s->y + 4.6, 0.2, rule);
+      text_at (s, x + before + blanks[i].room + 2.0, s->y, 0.0, BODY, FALSE, LEFT, soft, blanks[i].after);
+      x += before + blanks[i].room + after + 6.0;
+    }
   s->y += 9.0;
   for (; s->y < s->height - 22.0; s->y += 8.0)
     line (s, MARGIN_MM, s->y + 4.0, s->width - MARGIN_MM, s->y + 4.0, 0.2, rule);
@@ -716,9 +760,11 @@ add_notes (Sheet *s)
 static void
 add_footer (Sheet *s)
 {
-  g_autofree char *text = g_strdup_printf ("Setup sheet, page %d of %d", s->page + 1, s->n_pages);
+  g_autofree char *text = g_strdup_printf (_("Setup sheet, page %d of %d"), s->page + 1, s->n_pages);
+  const double taken = rhy_page_text_width (s->layout, SMALL, FALSE, text) + 4.0;
   text_at (s, s->width - MARGIN_MM, s->height - 11.0, 0.0, SMALL, FALSE, RIGHT, soft, text);
-  text_at (s, MARGIN_MM, s->height - 11.0, 0.0, SMALL, FALSE, LEFT, soft, "Made by Rhyton. Lengths in mm, angles in degrees.");
+  rhy_page_text_in (s->cr, s->layout, MARGIN_MM, s->height - 11.0, s->width - 2.0 * MARGIN_MM - taken, 4.5, SMALL, 2.0, FALSE, soft,
+                    _("Made by Rhyton. Lengths in mm, angles in degrees."));
 }
 
 /* Later pages say what they belong to, in one line each. */
@@ -731,7 +777,7 @@ begin_page (Sheet *s)
     return;
   s->y += rhy_page_text (s->cr, s->layout, MARGIN_MM, s->y, s->width - 2.0 * MARGIN_MM, HEADING, TRUE, RHY_PLACE_LEFT, TRUE, ink, s->title);
   if (!s->is_ready)
-    s->y += text_at (s, MARGIN_MM, s->y, 0.0, BODY, TRUE, LEFT, stop, "NOT READY: see page 1");
+    s->y += text_at (s, MARGIN_MM, s->y, 0.0, BODY, TRUE, LEFT, stop, _("NOT READY: see page 1"));
   s->y += 2.0;
 }
 
@@ -765,7 +811,7 @@ draw_first (Sheet                 *s,
     }
   block (s, TITLE, TRUE, ink, s->title);
   s->y += 0.8;
-  block (s, BODY, FALSE, soft, d->vessel.name != NULL ? d->vessel.name : "Vessel without a name");
+  block (s, BODY, FALSE, soft, d->vessel.name != NULL ? d->vessel.name : _("Vessel without a name"));
   if (d->job.note != NULL)
     block (s, BODY, FALSE, soft, d->job.note);
   s->y += 3.0;
@@ -814,6 +860,7 @@ draw_page (cairo_t               *cr,
            const RhySheetOptions *o,
            GError               **error)
 {
+  g_auto (RhyWords) words = rhy_words_begin ();
   const RhyJobData *d = rhy_job_get_data (rhy_plan_get_job (plan));
   cairo_surface_t *empty = cairo_recording_surface_create (CAIRO_CONTENT_COLOR_ALPHA, &(cairo_rectangle_t) { 0.0, 0.0, 1.0, 1.0 });
   Sheet s = {
@@ -821,7 +868,7 @@ draw_page (cairo_t               *cr,
     .nowhere = cairo_create (empty),
     .wanted = wanted,
     .n_pages = *n_pages,
-    .title = d->job.title != NULL ? d->job.title : "Untitled job",
+    .title = d->job.title != NULL ? d->job.title : _("Untitled job"),
     .is_ready = rhy_verdict_is_ready (verdict),
   };
   rhy_paper_get_size (o->paper, &s.width, &s.height);
