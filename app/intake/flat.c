@@ -12,8 +12,6 @@
 /* A `use` inside a definition inside a `use`: cairo writes a level for every
  * group librsvg paints apart, and librsvg stops at its own limits. */
 static const guint DEPTH_MAX = 512;
-/* A symbol used over and over is read once but sent every time. */
-static const guint64 POINTS_MAX = 40 * 1000 * 1000;
 /* What has no outlines is drawn this finely, in parts of the size that the drawing
  * states, and less finely where it would take more pixels than these in all. */
 static const double DOTS_PER_INCH = 600.0;
@@ -180,8 +178,10 @@ flat_send_outline (Flat           *flat,
                    const Here     *here)
 {
   flat->n_points += path->points->len;
-  if (flat->n_points > POINTS_MAX)
-    wire_fail (flat->wire, RHY_ERROR_LIMIT, "more than the %" G_GUINT64_FORMAT " points allowed: simplify it in the drawing program", POINTS_MAX);
+  /* A symbol used over and over is read once but sent every time. */
+  if (flat->n_points > flat->wire->points_max)
+    wire_fail (flat->wire, RHY_ERROR_LIMIT, "more than the %" G_GUINT64_FORMAT " points allowed: simplify it in the drawing program",
+               flat->wire->points_max);
   g_autofree guint32 *clips = list_clips (here->clip, &shape->n_clips);
   wire_shape (flat->wire, shape, dashes, clips, path, m);
 }

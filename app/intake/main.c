@@ -7,13 +7,15 @@
 #include <string.h>
 #include <unistd.h>
 
+#include <rhyton/intake.h>
+
 #include "bounds.h"
 #include "picture.h"
 #include "render.h"
 #include "source.h"
 
 static const char usage[] =
-  "Usage: rhyton-intake [--seconds=N] [--memory=MIB] [--bytes=N] [--layer=ID] < DRAWING | READER\n"
+  "Usage: rhyton-intake [--seconds=N] [--memory=MIB] [--bytes=N] [--points=N] [--layer=ID] < DRAWING | READER\n"
   "\n"
   "Reads a drawing from strangers on behalf of Rhyton, in a process of its own and\n"
   "under limits, and writes its outlines to a pipe. Not meant to be run by hand.\n";
@@ -33,6 +35,7 @@ main (int    argc,
   double seconds = 10.0;
   double memory_mb = 1024.0;
   double bytes = 64.0 * 1024.0 * 1024.0;
+  double points = RHY_INTAKE_POINTS_MAX;
   const char *layer = NULL;
 
   for (int i = 1; i < argc; i++)
@@ -43,6 +46,8 @@ main (int    argc,
         memory_mb = number_after (argv[i] + 9);
       else if (g_str_has_prefix (argv[i], "--bytes="))
         bytes = number_after (argv[i] + 8);
+      else if (g_str_has_prefix (argv[i], "--points="))
+        points = number_after (argv[i] + 9);
       else if (g_str_has_prefix (argv[i], "--layer="))
         layer = argv[i] + 8;
       else if (strcmp (argv[i], "--help") == 0)
@@ -52,12 +57,13 @@ main (int    argc,
       else
         return fputs (usage, stderr), 2;
     }
-  if (!(seconds > 0.0 && memory_mb >= 16.0 && memory_mb < 1e6 && bytes >= 1.0 && bytes < 1e12))
+  if (!(seconds > 0.0 && memory_mb >= 16.0 && memory_mb < 1e6 && bytes >= 1.0 && bytes < 1e12 && points >= 1.0 && points < 1e12))
     return fputs (usage, stderr), 2;
 
   bounds_set (seconds, (guint) memory_mb);
   Wire wire;
   wire_begin (&wire);
+  wire.points_max = (guint64) points;
   GBytes *source = source_read (&wire, (gsize) bytes);
   if (picture_is_one (source))
     picture_send (&wire, source, layer);

@@ -96,7 +96,7 @@ refuse_what_is_no_xml (Wire   *wire,
                                               || memcmp (data, "\xff\xfe", 2) == 0
                                               || memcmp (data, "\xfe\xff", 2) == 0);
   if (!marked && data[at] != '<')
-    wire_fail (wire, RHY_ERROR_ARTWORK, "not an SVG drawing: it is not XML");
+    wire_fail (wire, RHY_ERROR_ARTWORK, RHY_INTAKE_NO_XML);
 }
 
 GBytes *

@@ -3,6 +3,8 @@
 
 #include "wire.h"
 
+#include <rhyton/intake.h>
+
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
@@ -66,6 +68,7 @@ wire_begin (Wire *wire)
 {
   wire->pending = g_byte_array_sized_new (FLUSH_AT);
   wire->n_records = 0;
+  wire->points_max = RHY_INTAKE_POINTS_MAX;
   put (wire, (const guint64[]) { RHY_WIRE_MAGIC, RHY_WIRE_VERSION }, 16);
 }
 

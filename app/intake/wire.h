@@ -11,6 +11,7 @@ typedef struct
 {
   GByteArray *pending;
   guint64     n_records;
+  guint64     points_max;       /* that shapes may have together */
 } Wire;
 
 /* A path as it goes over the wire. */

@@ -22,6 +22,9 @@ G_BEGIN_DECLS
 #define RHY_WIRE_MAGIC G_GUINT64_CONSTANT (0x6572697779687200)
 #define RHY_WIRE_VERSION G_GUINT64_CONSTANT (2)
 
+/* The message about what is of no known kind; only the parent knows what its file is called. */
+#define RHY_INTAKE_NO_XML "not an SVG drawing: it is not XML"
+
 typedef enum
 {
   RHY_WIRE_SIZE = 1,    /* RhyWireSize */

@@ -8,6 +8,9 @@ G_BEGIN_DECLS
 /** RHY_INTAKE_BYTES_MAX: the largest file that is read, before and after unpacking. */
 #define RHY_INTAKE_BYTES_MAX (64u << 20)
 
+/** RHY_INTAKE_POINTS_MAX: that a drawing's outlines may have together, symbols and cells of patterns each time they are used. */
+#define RHY_INTAKE_POINTS_MAX 40000000u
+
 /** RHY_INTAKE_PATIENCE: how many times the processor time may pass by the clock. */
 #define RHY_INTAKE_PATIENCE 6.0
 
@@ -17,6 +20,7 @@ G_BEGIN_DECLS
  *   that a busy machine refuses nothing
  * @memory_mb: address space allowed, MiB (default 1024)
  * @layer: (nullable): read only the element of this id (with what is in it)
+ * @points: that outlines may have together, 0: %RHY_INTAKE_POINTS_MAX
  * @program: (nullable): the intake program; %NULL: beside the build, then the
  *   installed one, or $RHYTON_INTAKE
  */
@@ -24,6 +28,7 @@ typedef struct
 {
   double      seconds;
   guint       memory_mb;
+  guint       points;
   const char *layer;
   const char *program;
 } RhyIntakeOptions;

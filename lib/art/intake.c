@@ -114,6 +114,8 @@ start (Child                  *child,
   g_ptr_array_add (argv, g_strconcat ("--seconds=", g_ascii_dtostr (number, sizeof number, options->seconds), NULL));
   g_ptr_array_add (argv, g_strdup_printf ("--memory=%u", options->memory_mb));
   g_ptr_array_add (argv, g_strdup_printf ("--bytes=%u", RHY_INTAKE_BYTES_MAX));
+  if (options->points > 0)
+    g_ptr_array_add (argv, g_strdup_printf ("--points=%u", options->points));
   if (options->layer != NULL)
     g_ptr_array_add (argv, g_strconcat ("--layer=", options->layer, NULL));
   g_ptr_array_add (argv, NULL);
@@ -359,7 +361,7 @@ static gboolean
 is_plain (const RhyIntakeOptions *options)
 {
   static const RhyIntakeOptions plain = RHY_INTAKE_OPTIONS_INIT;
-  return options->seconds == plain.seconds && options->memory_mb == plain.memory_mb && options->layer == NULL && options->program == NULL;
+  return options->seconds == plain.seconds && options->memory_mb == plain.memory_mb && options->points == 0 && options->layer == NULL && options->program == NULL;
 }
 
 void
@@ -509,6 +511,17 @@ load (const char *path,
   return g_bytes_new_take (g_steal_pointer (&data), got);
 }
 
+static gboolean
+is_named_picture (const char *path)
+{
+  static const char *const endings[] = { ".png", ".jpg", ".jpeg" };
+  const gsize length = strlen (path);
+  for (gsize i = 0; i < G_N_ELEMENTS (endings); i++)
+    if (length > strlen (endings[i]) && g_ascii_strcasecmp (path + length - strlen (endings[i]), endings[i]) == 0)
+      return TRUE;
+  return FALSE;
+}
+
 RhyArtwork *
 rhy_intake_file (const char             *path,
                  const RhyIntakeOptions *options,
@@ -518,7 +531,16 @@ rhy_intake_file (const char             *path,
   g_return_val_if_fail (path != NULL, NULL);
 
   g_autoptr (GBytes) bytes = load (path, error);
-  return bytes != NULL ? rhy_intake_bytes (bytes, options, cancellable, error) : NULL;
+  if (bytes == NULL)
+    return NULL;
+  g_autoptr (GError) local = NULL;
+  RhyArtwork *artwork = rhy_intake_bytes (bytes, options, cancellable, &local);
+  if (local != NULL && strcmp (local->message, RHY_INTAKE_NO_XML) == 0 && is_named_picture (path))
+    g_set_error_literal (error, RHY_ERROR, RHY_ERROR_ARTWORK,
+                         "a damaged picture: it does not begin as a PNG or a JPEG file does; save it again from the program that made it");
+  else if (local != NULL)
+    g_propagate_error (error, g_steal_pointer (&local));
+  return artwork;
 }
 
 RhyRaster *

@@ -396,6 +396,39 @@ test_hostile_drawings_end_in_one_line (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
 }
 
+/* A cell of 4 points by 10 cells a side is 400 points a square, every time that it is filled with them: by
+ * hand, 12 squares have 4,800. The limit stands at 40 million where nothing is said; such a drawing
+ * takes half a gigabyte to refuse, so here it is lower. */
+static void
+test_points_are_limited (void **state)
+{
+  (void) state;
+  assert_int_equal (RHY_INTAKE_POINTS_MAX, 40000000);
+  g_autoptr (GString) svg = g_string_new ("<svg xmlns='http://www.w3.org/2000/svg' width='10mm' height='10mm' viewBox='0 0 10 10'>"
+                                          "<pattern id='p' width='1' height='1' patternUnits='userSpaceOnUse'>"
+                                          "<path d='M0.2,0.2H0.8V0.8H0.2Z'/></pattern>");
+  for (int i = 0; i < 12; i++)
+    g_string_append (svg, "<rect width='10' height='10' fill='url(#p)'/>");
+  g_string_append (svg, "</svg>");
+  for (int more = 0; more < 2; more++)
+    {
+      GError *error = NULL;
+      RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
+      options.points = more ? 10000 : 4000;
+      g_autoptr (RhyArtwork) a = intake (svg->str, &options, &error);
+      if (more)
+        {
+          assert_no_error (error);
+          assert_int_equal (rhy_artwork_get_n_shapes (a), 1200);
+          continue;
+        }
+      assert_null (a);
+      assert_non_null (strstr (error->message, "more than the 4000 points allowed"));
+      assert_null (strchr (error->message, '\n'));
+      assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
+    }
+}
+
 /* A gzip of 80 MiB of blanks, made here. */
 static void
 test_packed_bomb_is_not_unpacked (void **state)
@@ -697,6 +730,7 @@ main (void)
     cmocka_unit_test (test_sleep_is_no_work),
     cmocka_unit_test (test_large_files_are_not_opened_up),
     cmocka_unit_test (test_cancelling_ends_it_at_once),
+    cmocka_unit_test (test_points_are_limited),
     cmocka_unit_test (test_a_child_got_ready),
     cmocka_unit_test (test_memory_is_bounded),
     cmocka_unit_test (test_an_answer_is_not_believed),

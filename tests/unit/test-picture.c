@@ -4,6 +4,8 @@
 #include <gdk-pixbuf/gdk-pixbuf.h>
 #include <string.h>
 
+#include <glib/gstdio.h>
+
 #include <rhyton/intake.h>
 
 /* PNG and JPEG files as artwork. They are written here by gdk-pixbuf; what they state
@@ -203,6 +205,89 @@ test_damaged_pictures (void **state)
   check_refused (g_byte_array_new_take ((guint8 *) data, size), RHY_ERROR_ARTWORK, "no ink");
 }
 
+/* A file that is called a picture and is none, nor a drawing, is a damaged picture; the same bytes called
+ * a drawing are no drawing. What is inside decides where it can. */
+static void
+test_name_of_a_damaged_picture (void **state)
+{
+  (void) state;
+  static const struct { const char *name, *part; } rows[] = {
+    { "broken.png", "damaged picture" }, { "broken.JPG", "damaged picture" }, { "broken.jpeg", "damaged picture" },
+    { "broken.svg", "not an SVG drawing" }, { "png", "not an SVG drawing" },
+  };
+  GError *error = NULL;
+  g_autofree char *folder = g_dir_make_tmp ("rhyton-XXXXXX", &error);
+  assert_no_error (error);
+  g_autoptr (GByteArray) bytes = picture ("png", 30, 20, NULL);
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    {
+      g_autofree char *path = g_build_filename (folder, rows[i].name, NULL);
+      memcpy (bytes->data, "XX", 2);
+      assert_true (g_file_set_contents (path, (const char *) bytes->data, bytes->len, NULL));
+      assert_null (rhy_intake_file (path, NULL, NULL, &error));
+      if (strstr (error->message, rows[i].part) == NULL || strchr (error->message, '\n') != NULL)
+        fail_msg ("%s: %s", rows[i].name, error->message);
+      assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+      error = NULL;
+
+      memcpy (bytes->data, "\x89P", 2);
+      assert_true (g_file_set_contents (path, (const char *) bytes->data, bytes->len, NULL));
+      g_autoptr (RhyArtwork) a = rhy_intake_file (path, NULL, NULL, &error);
+      assert_no_error (error);
+      assert_int_equal (g_remove (path), 0);
+    }
+  assert_int_equal (g_rmdir (folder), 0);
+}
+
+/* Three pictures in one drawing, one of them twice: each where the drawing puts it, with its own
+ * pixels. Places and colours by hand. */
+static void
+test_several_in_one_drawing (void **state)
+{
+  (void) state;
+  static const struct { double x, y; int which; } places[] = { { 0, 0, 0 }, { 40, 10, 1 }, { 10, 60, 2 }, { 60, 70, 1 } };
+  static const guint32 colours[] = { 0xffff0000u, 0xff00ff00u, 0xff0000ffu };
+  g_autoptr (GString) svg = g_string_new ("<svg xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://www.w3.org/1999/xlink'"
+                                          " width='100mm' height='100mm' viewBox='0 0 100 100'>");
+  for (gsize i = 0; i < G_N_ELEMENTS (places); i++)
+    {
+      g_autoptr (GdkPixbuf) pixbuf = gdk_pixbuf_new (GDK_COLORSPACE_RGB, FALSE, 8, 5 + places[i].which, 4);
+      gdk_pixbuf_fill (pixbuf, colours[places[i].which] << 8 | 255u);
+      char *data = NULL;
+      gsize size = 0;
+      assert_true (gdk_pixbuf_save_to_buffer (pixbuf, &data, &size, places[i].which == 2 ? "jpeg" : "png", NULL, NULL));
+      g_autofree char *text = g_base64_encode ((const guint8 *) data, size);
+      g_string_append_printf (svg, "<image x='%g' y='%g' width='20' height='10' preserveAspectRatio='none'"
+                                   " xlink:href='data:image/%s;base64,%s'/>",
+                              places[i].x, places[i].y, places[i].which == 2 ? "jpeg" : "png", text);
+      g_free (data);
+    }
+  g_string_append (svg, "</svg>");
+
+  GError *error = NULL;
+  g_autoptr (GBytes) bytes = g_bytes_new (svg->str, svg->len);
+  g_autoptr (RhyArtwork) a = rhy_intake_bytes (bytes, NULL, NULL, &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_artwork_get_n_shapes (a), 4);
+  assert_int_equal (rhy_artwork_get_n_pictures (a), 4);
+  assert_null (rhy_artwork_get_notes (a)[0]);
+  for (gsize i = 0; i < G_N_ELEMENTS (places); i++)
+    {
+      const RhyShape *shape = rhy_artwork_get_shape (a, i);
+      const RhyBounds box = rhy_path_get_bounds (shape->path);
+      assert_near (box.min_x, places[i].x, 1e-3);
+      assert_near (box.max_x, places[i].x + 20.0, 1e-3);
+      assert_near (box.max_y, 100.0 - places[i].y, 1e-3);
+      assert_near (box.min_y, 90.0 - places[i].y, 1e-3);
+      const RhyRaster *raster = shape->fill_paint->raster;
+      assert_int_equal (rhy_raster_get_width (raster), 5 + places[i].which);
+      assert_int_equal (rhy_raster_get_height (raster), 4);
+      const guint32 pixel = rhy_raster_get_pixels (raster)[7];
+      for (int shift = 0; shift < 24; shift += 8)       /* JPEG is near, not equal */
+        assert_near ((pixel >> shift) & 255u, (colours[places[i].which] >> shift) & 255u, 3.0);
+    }
+}
+
 /* Any cut and any changed byte: an artwork or one line, never a death. */
 static void
 test_spoilt_pictures_end_in_one_line (void **state)
@@ -265,6 +350,8 @@ main (void)
     cmocka_unit_test (test_camera_held_upright),
     cmocka_unit_test (test_too_many_pixels_are_refused_by_the_header),
     cmocka_unit_test (test_damaged_pictures),
+    cmocka_unit_test (test_name_of_a_damaged_picture),
+    cmocka_unit_test (test_several_in_one_drawing),
     cmocka_unit_test (test_spoilt_pictures_end_in_one_line),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
