@@ -11,7 +11,8 @@ G_BEGIN_DECLS
  * RhyResolveOptions:
  * @tolerance_mm: greatest distance between an edge that is made here and the true one,
  *   > 0 (default 0.01)
- * @seconds: time allowed, > 0 (default 30)
+ * @seconds: processor time allowed, > 0 (default 30); by the clock six times as much, so that a busy
+ *   machine refuses nothing
  * @lightest_ink: luma (0 black, 1 white) below which paint is ink, 0 to 1 (default 0.75)
  * @shades: 0: in one colour (default); else how many shades are told apart, up to %RHY_SHADES_MAX
  */

@@ -4,6 +4,7 @@
 #include <rhyton/resolve.h>
 
 #include <math.h>
+#include <time.h>
 
 #include <rhyton/light.h>
 
@@ -20,11 +21,20 @@ static const double REFIT = 0.5;
 /* So many layers that touch are laid over each other by halves. */
 #define MANY 24
 
-/* What may end the work before it is done. */
+/* By the clock so many times the processor time may pass: a busy machine refuses no good drawing. */
+static const double CLOCK_FACTOR = 6.0;
+/* The thread's processor time is asked for this often, us: that is a call into the system. */
+static const gint64 LOOK_EVERY = 10000;
+
+/* What may end the work before it is done. It is all done in one thread. */
 typedef struct
 {
   GCancellable *cancellable;
-  gint64        deadline;
+  gint64        deadline;       /* monotonic, us */
+  gint64        next_look;      /* monotonic, us */
+  double        had_s;          /* of the thread's processor time, at the start */
+  double        seconds;        /* of it allowed */
+  gboolean      is_spent;
 } Patience;
 
 typedef struct
@@ -54,15 +64,37 @@ remember (const char *message,
 
 /* ---- stopping ---- */
 
-static gboolean
-is_over (const Patience *patience)
+/* Processor time of this thread, s; 0 where the system does not say. */
+static double
+thread_time (void)
 {
-  return g_cancellable_is_cancelled (patience->cancellable) || g_get_monotonic_time () > patience->deadline;
+  struct timespec t;
+  return clock_gettime (CLOCK_THREAD_CPUTIME_ID, &t) == 0 ? (double) t.tv_sec + 1e-9 * (double) t.tv_nsec : 0.0;
+}
+
+static Patience
+patience_new (GCancellable *cancellable,
+              double        seconds)
+{
+  const gint64 now = g_get_monotonic_time ();
+  return (Patience) { cancellable, now + (gint64) (CLOCK_FACTOR * seconds * G_USEC_PER_SEC), now, thread_time (), seconds, FALSE };
+}
+
+static gboolean
+is_over (Patience *patience)
+{
+  const gint64 now = g_get_monotonic_time ();
+  if (now >= patience->next_look)
+    {
+      patience->next_look = now + LOOK_EVERY;
+      patience->is_spent = patience->is_spent || thread_time () - patience->had_s > patience->seconds;
+    }
+  return patience->is_spent || now > patience->deadline || g_cancellable_is_cancelled (patience->cancellable);
 }
 
 /* GEOS asks one function of the whole process whether to go on, in whichever thread works: each
  * thread's own patience tells. A request is taken up where it is made, right after the call. */
-static _Thread_local const Patience *patience_here;
+static _Thread_local Patience *patience_here;
 static GEOSInterruptCallback *asked_before;
 
 static void
@@ -75,7 +107,7 @@ ask (void)
 }
 
 static void
-be_patient (const Patience *patience)
+be_patient (Patience *patience)
 {
   static gsize registered = 0;
   if (g_once_init_enter (&registered))
@@ -91,10 +123,16 @@ set_impatient (const Work              *work,
                const RhyResolveOptions *options,
                GError                 **error)
 {
-  if (!g_cancellable_set_error_if_cancelled (work->patience.cancellable, error))
+  if (g_cancellable_set_error_if_cancelled (work->patience.cancellable, error))
+    return;
+  if (work->patience.is_spent)
     g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
-                 "to unite what overlaps takes longer than the %g seconds allowed: simplify it in the drawing program, or set Ink=drawn",
+                 "to unite what overlaps takes more than the %g seconds of processor time allowed: simplify it in the drawing program, or set Ink=drawn",
                  options->seconds);
+  else
+    g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT,
+                 "what overlaps is not united after %g seconds, of which it had less than %g to work in: try again when the machine is less busy",
+                 CLOCK_FACTOR * options->seconds, options->seconds);
 }
 
 /* ---- groups of layers that may touch ---- */
@@ -678,7 +716,7 @@ rhy_artwork_resolved (RhyArtwork              *self,
 
   const double seconds = MIN (options->seconds, 86400.0);
   Work work = { .geos = GEOS_init_r (), .tolerance = options->tolerance_mm,
-                .patience = { cancellable, g_get_monotonic_time () + (gint64) (seconds * G_USEC_PER_SEC) },
+                .patience = patience_new (cancellable, seconds),
                 .made = g_array_new (FALSE, FALSE, sizeof (Made)) };
   GEOSContext_setErrorMessageHandler_r (work.geos, remember, &work);
   g_array_set_clear_func (work.made, clear_made);
