@@ -11,6 +11,8 @@
 
 /* A pause longer than this between two nudges makes two steps to undo. */
 #define STEP_PAUSE_US G_USEC_PER_SEC
+/* While a hand drags: still felt at once, and most of the processors' time is left to what it moves. */
+#define VERDICT_MS 100
 
 /* A middling tumbler: something to look at, and to overtype with readings. */
 static const char NEW_JOB[] = "[Job]\n"
@@ -412,7 +414,7 @@ worked_out (gpointer owner,
   self->plan = g_steal_pointer (&outcome->plan);
   g_object_freeze_notify (G_OBJECT (self));
   if (self->plan != NULL)
-    rhyton_worker_request (self->judge);
+    rhyton_worker_request_spaced (self->judge, self->step_held ? VERDICT_MS : 0);
   else
     {
       rhyton_worker_cancel (self->judge);

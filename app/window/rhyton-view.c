@@ -60,8 +60,6 @@ typedef struct
 
   RhytonHandClass  hand_class;
   RhytonHand       hand;
-  gint64           asked_us;    /* when a picture was last asked for */
-  guint            later;       /* source id */
   gboolean         points;      /* there is a ring around: */
   RhyWallPoint     place;
   double           pointer_x, pointer_y;
@@ -198,7 +196,6 @@ gather (gpointer owner)
     }
   order->canvas = ref_canvas (priv->canvas);
   order->before = priv->picture.mosaic != NULL ? rhyton_mosaic_ref (priv->picture.mosaic) : NULL;
-  priv->asked_us = g_get_monotonic_time ();
   return order;
 }
 
@@ -229,16 +226,6 @@ static const RhytonWorkerClass worker_class = {
 };
 
 static gboolean
-ask_later (gpointer data)
-{
-  RhytonViewPrivate *priv = own (data);
-
-  priv->later = 0;
-  rhyton_worker_request (priv->worker);
-  return G_SOURCE_REMOVE;
-}
-
-static gboolean
 is_held_elsewhere (RhytonView *self)
 {
   RhytonDocument *document = rhyton_part_get_document (RHYTON_PART (self));
@@ -254,15 +241,10 @@ ask (RhytonView *self)
 
   if (priv->worker == NULL)
     return;
-  const gint64 since_ms = (g_get_monotonic_time () - priv->asked_us) / 1000;
-  if (is_held_elsewhere (self) && since_ms < ASIDE_MS)
-    {
-      if (priv->later == 0)
-        priv->later = g_timeout_add ((guint) (ASIDE_MS - since_ms), ask_later, self);
-      return;
-    }
-  g_clear_handle_id (&priv->later, g_source_remove);
-  rhyton_worker_request (priv->worker);
+  if (is_held_elsewhere (self))
+    rhyton_worker_request_spaced (priv->worker, ASIDE_MS);
+  else
+    rhyton_worker_request (priv->worker);
 }
 
 static void
@@ -306,7 +288,7 @@ rhyton_view_is_busy (RhytonView *self)
 {
   g_return_val_if_fail (RHYTON_IS_VIEW (self), FALSE);
   const RhytonViewPrivate *priv = own (self);
-  return priv->later != 0 || (priv->worker != NULL && rhyton_worker_is_busy (priv->worker));
+  return priv->worker != NULL && rhyton_worker_is_busy (priv->worker);
 }
 
 void
@@ -566,7 +548,6 @@ rhyton_view_dispose (GObject *object)
 {
   RhytonViewPrivate *priv = own (object);
 
-  g_clear_handle_id (&priv->later, g_source_remove);
   g_clear_pointer (&priv->worker, rhyton_worker_free);
   rhyton_hand_clear (&priv->hand);
   rhyton_wallpaper_clear (&priv->picture);

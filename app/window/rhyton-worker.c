@@ -10,6 +10,8 @@ struct _RhytonWorker
   gpointer                 owner;       /* NULL once freed */
   GCancellable            *running;     /* of the task under way */
   gboolean                 requested;   /* while it is */
+  gint64                   began_us;    /* the last one */
+  guint                    later;       /* source id */
 };
 
 typedef struct
@@ -96,11 +98,13 @@ rhyton_worker_request (RhytonWorker *self)
 {
   g_return_if_fail (self != NULL && self->owner != NULL);
 
+  g_clear_handle_id (&self->later, g_source_remove);
   if (self->running != NULL)
     {
       self->requested = TRUE;
       return;
     }
+  self->began_us = g_get_monotonic_time ();
   gpointer input = self->klass->gather (self->owner);
   if (input == NULL)
     return;
@@ -119,11 +123,34 @@ rhyton_worker_request (RhytonWorker *self)
   g_task_run_in_thread (task, run_order);
 }
 
+static gboolean
+later_is_now (gpointer data)
+{
+  RhytonWorker *self = data;
+  self->later = 0;
+  rhyton_worker_request (self);
+  return G_SOURCE_REMOVE;
+}
+
+void
+rhyton_worker_request_spaced (RhytonWorker *self,
+                              guint         least_ms)
+{
+  g_return_if_fail (self != NULL && self->owner != NULL);
+
+  const gint64 since_ms = (g_get_monotonic_time () - self->began_us) / 1000;
+  if (since_ms >= least_ms)
+    rhyton_worker_request (self);
+  else if (self->later == 0)
+    self->later = g_timeout_add (least_ms - (guint) since_ms, later_is_now, self);
+}
+
 void
 rhyton_worker_cancel (RhytonWorker *self)
 {
   g_return_if_fail (self != NULL);
 
+  g_clear_handle_id (&self->later, g_source_remove);
   self->requested = FALSE;
   if (self->running != NULL)
     g_cancellable_cancel (self->running);
@@ -132,6 +159,6 @@ rhyton_worker_cancel (RhytonWorker *self)
 gboolean
 rhyton_worker_is_busy (const RhytonWorker *self)
 {
-  return self->requested
+  return self->requested || self->later != 0
          || (self->running != NULL && !g_cancellable_is_cancelled (self->running));
 }

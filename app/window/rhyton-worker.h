@@ -42,6 +42,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (RhytonWorker, rhyton_worker_free)
 
 /** rhyton_worker_request: the owner's state has changed: work on it. */
 void rhyton_worker_request (RhytonWorker *self);
+/** rhyton_worker_request_spaced: as rhyton_worker_request(), but no sooner than @least_ms after the work before began. */
+void rhyton_worker_request_spaced (RhytonWorker *self, guint least_ms);
 /** rhyton_worker_cancel: drops the request and the result of what runs. */
 void rhyton_worker_cancel (RhytonWorker *self);
 /** rhyton_worker_is_busy: Returns: whether a result is still to come. */
