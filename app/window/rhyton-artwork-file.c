@@ -5,8 +5,6 @@
 
 #include <string.h>
 
-#include <rhyton/intake.h>
-
 /* Programs write a file in several goes. */
 #define QUIET_MS 250
 
@@ -157,31 +155,31 @@ free_try (gpointer data)
 }
 
 static void
-unref_artwork (gpointer artwork)
+unref_source (gpointer source)
 {
-  rhy_artwork_unref (artwork);
+  rhyton_source_unref (source);
 }
 
 /* In a thread. */
 static void
 try_file (GTask        *task,
-          gpointer      source,
+          gpointer      object,
           gpointer      data,
           GCancellable *cancellable)
 {
   const Try *try = data;
   g_autoptr (GError) error = NULL;
-  RhyArtwork *artwork = rhy_intake_file (try->path, NULL, cancellable, &error);
+  RhytonSource *source = rhyton_source_read (try->path, cancellable, &error);
 
-  if (artwork != NULL && rhy_bounds_is_empty (rhy_artwork_get_ink_box (artwork)))
+  if (source != NULL && rhy_bounds_is_empty (rhy_artwork_get_ink_box (source->artwork)))
     {
-      g_clear_pointer (&artwork, rhy_artwork_unref);
+      g_clear_pointer (&source, rhyton_source_unref);
       g_set_error_literal (&error, RHY_ERROR, RHY_ERROR_ARTWORK, "there is nothing drawn in it");
     }
-  if (artwork == NULL)
+  if (source == NULL)
     g_task_return_error (task, g_steal_pointer (&error));
   else
-    g_task_return_pointer (task, artwork, unref_artwork);
+    g_task_return_pointer (task, source, unref_source);
 }
 
 static void
@@ -208,22 +206,22 @@ refuse (RhytonArtworkFile *self,
 }
 
 static void
-tried (GObject      *source,
+tried (GObject      *object,
        GAsyncResult *result,
        gpointer      data)
 {
-  RhytonArtworkFile *self = RHYTON_ARTWORK_FILE (source);
+  RhytonArtworkFile *self = RHYTON_ARTWORK_FILE (object);
   const Try *try = g_task_get_task_data (G_TASK (result));
   g_autoptr (GError) error = NULL;
-  g_autoptr (RhyArtwork) artwork = g_task_propagate_pointer (G_TASK (result), &error);
+  g_autoptr (RhytonSource) source = g_task_propagate_pointer (G_TASK (result), &error);
 
   if (g_task_get_cancellable (G_TASK (result)) != self->trying || self->document == NULL)
     return;
   g_clear_object (&self->trying);
-  if (artwork != NULL)
+  if (source != NULL)
     {
       select_group (self->document, try->group);
-      rhyton_document_set_artwork_file (self->document, try->path, &error);
+      rhyton_document_take_artwork (self->document, source, &error);
     }
   if (error != NULL)
     refuse (self, try->path, error->message);

@@ -173,8 +173,9 @@ refresh_message (RhytonArtworkPanel *self)
   gtk_label_set_label (GTK_LABEL (self->message), message != NULL ? message : "");
   gtk_widget_set_visible (self->trouble, message != NULL);
   gtk_widget_set_visible (self->reload, self->file != NULL && rhyton_artwork_file_is_changed (self->file));
-  /* Where it is read here, saying it twice is one too many. */
-  if (message != NULL && !gtk_widget_get_mapped (GTK_WIDGET (self)))
+  /* Where it is read here or in the line at the foot, saying it twice is one too many. */
+  const char *trouble = rhyton_document_get_trouble (rhyton_part_get_document (RHYTON_PART (self)));
+  if (message != NULL && !gtk_widget_get_mapped (GTK_WIDGET (self)) && g_strcmp0 (message, trouble) != 0)
     gtk_widget_activate_action (GTK_WIDGET (self), "win.notice", "(ss)", message, "");
 }
 

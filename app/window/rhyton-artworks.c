@@ -34,6 +34,23 @@ rhyton_artworks_any (RhytonDocument *document)
   return FALSE;
 }
 
+void
+rhyton_artworks_select_file (RhytonDocument *document,
+                             const char     *path)
+{
+  const RhyJobData *data = data_of (document);
+
+  for (gsize i = 0; i < data->n_artworks; i++)
+    {
+      const char *file = data->artworks[i].text == NULL ? data->artworks[i].file : NULL;
+      g_autofree char *at = file != NULL ? rhy_job_resolve (rhyton_document_get_job (document), file) : NULL;
+      if (g_strcmp0 (at, path) != 0)
+        continue;
+      rhyton_document_select (document, i);
+      return;
+    }
+}
+
 static gboolean
 is_taken (const RhyJobData *data,
           const char       *group)

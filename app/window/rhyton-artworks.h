@@ -11,6 +11,8 @@ G_BEGIN_DECLS
 char *rhyton_artworks_title (const RhyJobArtwork *artwork);
 /** rhyton_artworks_any: Returns: whether the job names a file or lettering. */
 gboolean rhyton_artworks_any (RhytonDocument *document);
+/** rhyton_artworks_select_file: the first artwork whose file is at @path. */
+void rhyton_artworks_select_file (RhytonDocument *document, const char *path);
 /**
  * rhyton_artworks_add:
  * @copy: all that the selected artwork has, else an empty one

@@ -5,7 +5,6 @@
 
 #include <math.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "rhyton-worker.h"
 
@@ -25,15 +24,6 @@ static const char NEW_JOB[] = "[Job]\n"
                               "[Artwork]\n"
                               "Width=50\n";
 
-/* An artwork file as it came in, and how to tell that the file is still the same. */
-typedef struct
-{
-  char       *path;
-  gint64      size;
-  gint64      mtime_ns;
-  RhyArtwork *artwork;
-} Source;
-
 typedef struct
 {
   RhyJob *job;
@@ -43,7 +33,7 @@ typedef struct
 typedef struct
 {
   RhyJob    *job;
-  GPtrArray *sources;           /* of Source, never changed once made */
+  GPtrArray *sources;           /* of RhytonSource, never changed once made */
   RhyPlan   *plan;              /* nullable: the last one, to be renewed where the artwork is the same */
 } Order;
 
@@ -51,6 +41,8 @@ typedef struct
 {
   RhyJob    *job;
   RhyPlan   *plan;
+  gboolean   is_bare;           /* the plan: of the vessel alone, see error */
+  char      *missing;           /* nullable: an artwork file that is not there */
   GError    *error;
   GPtrArray *sources;
 } Outcome;
@@ -72,8 +64,7 @@ struct _RhytonDocument
   RhyJob       *job;
   RhyJob       *saved;          /* as it is in the file, NULL if in none */
   char         *path;
-  gint64        saved_size;
-  gint64        saved_mtime_ns;
+  RhytonStamp   saved_stamp;
   char         *title;
   GPtrArray    *done;           /* of Step */
   GPtrArray    *undone;         /* of Step */
@@ -84,8 +75,10 @@ struct _RhytonDocument
   RhytonWorker *worker;
   RhytonWorker *judge;          /* apart: a verdict may take longer than views can wait */
   gboolean      busy;
-  GPtrArray    *sources;        /* of Source: the artwork files as they came in */
+  GPtrArray    *sources;        /* of RhytonSource: the artwork files as they came in */
   RhyPlan      *plan;
+  gboolean      is_bare;        /* the plan */
+  char         *missing;        /* nullable */
   RhyVerdict   *verdict;
   char         *trouble;
   gboolean      inches;
@@ -114,20 +107,6 @@ enum
 static GParamSpec *properties[N_PROPS];
 
 G_DEFINE_FINAL_TYPE (RhytonDocument, rhyton_document, G_TYPE_OBJECT)
-
-static void
-clear_source (gpointer data)
-{
-  Source *source = data;
-  g_free (source->path);
-  rhy_artwork_unref (source->artwork);
-}
-
-static void
-release_source (gpointer source)
-{
-  g_atomic_rc_box_release_full (source, clear_source);
-}
 
 static void
 free_step (gpointer data)
@@ -159,6 +138,7 @@ free_outcome (gpointer data)
   Outcome *outcome = data;
   rhy_job_unref (outcome->job);
   g_clear_pointer (&outcome->plan, rhy_plan_unref);
+  g_free (outcome->missing);
   g_clear_error (&outcome->error);
   g_ptr_array_unref (outcome->sources);
   g_free (outcome);
@@ -174,131 +154,50 @@ free_run (gpointer data)
   g_free (run);
 }
 
-static gboolean
-is_file_at (const char *path,
-            gint64     *size,
-            gint64     *mtime_ns)
-{
-  struct stat st;
-  if (path == NULL || stat (path, &st) != 0)
-    return FALSE;
-  *size = st.st_size;
-  *mtime_ns = (gint64) st.st_mtim.tv_sec * 1000000000 + st.st_mtim.tv_nsec;
-  return TRUE;
-}
-
-static Source *
-find_source (const GPtrArray *sources,
-             const char      *path)
-{
-  for (guint i = 0; i < sources->len; i++)
-    {
-      Source *source = sources->pdata[i];
-      if (strcmp (source->path, path) == 0)
-        return source;
-    }
-  return NULL;
-}
-
-/* The order's source if it is still what artwork @i's file holds; else the file,
- * read. Dragging a heavy drawing must never read it again. */
-static Source *
-source_of (const Order   *order,
-           gsize          i,
-           GCancellable  *cancellable,
-           GError       **error)
-{
-  g_autofree char *path = rhy_job_resolve (order->job, rhy_job_get_data (order->job)->artworks[i].file);
-  gint64 size = -1, mtime_ns = -1;
-  const gboolean there = is_file_at (path, &size, &mtime_ns);
-  const Source *known = find_source (order->sources, path);
-  if (known != NULL && there && known->size == size && known->mtime_ns == mtime_ns)
-    return g_atomic_rc_box_acquire ((gpointer) known);
-
-  RhyArtwork *artwork = rhy_job_load_artwork (order->job, i, cancellable, error);
-  if (artwork == NULL)
-    return NULL;
-  Source *source = g_atomic_rc_box_new0 (Source);
-  source->path = g_steal_pointer (&path);
-  source->size = size;
-  source->mtime_ns = mtime_ns;
-  source->artwork = artwork;
-  return source;
-}
-
-/* A file that was read before and cannot be any more: what it held then is still
- * better to look at than nothing. Returns: the source, @error moved to @stale. */
-static Source *
-source_before (const Order *order,
-               const char  *path,
-               GError     **stale,
-               GError     **error)
-{
-  Source *known = find_source (order->sources, path);
-  if (stale == NULL || known == NULL || g_error_matches (*error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
-    return NULL;
-  if (*stale == NULL)
-    *stale = g_steal_pointer (error);
-  g_clear_error (error);
-  return g_atomic_rc_box_acquire (known);
-}
-
-/* All files of the order's job into @sources, each read once.
- * @stale: (nullable): why one of them is as it was before; NULL: then it fails
- * Returns: (transfer container): the artwork of each group, NULL where it has no file;
- * NULL itself on failure, @sources then holding those that came before. */
-static RhyArtwork **
-gather_sources (const Order   *order,
-                GPtrArray     *sources,
-                GError       **stale,
-                GCancellable  *cancellable,
-                GError       **error)
-{
-  const RhyJobData *data = rhy_job_get_data (order->job);
-  g_autofree RhyArtwork **artworks = g_new0 (RhyArtwork *, data->n_artworks);
-
-  for (gsize i = 0; i < data->n_artworks; i++)
-    {
-      const RhyJobArtwork *group = &data->artworks[i];
-      if (group->text != NULL || group->file == NULL || *group->file == '\0')
-        continue;
-      g_autofree char *path = rhy_job_resolve (order->job, group->file);
-      Source *source = find_source (sources, path);
-      if (source == NULL)
-        {
-          g_autoptr (GError) why = NULL;
-          source = source_of (order, i, cancellable, &why);
-          if (source == NULL)
-            source = source_before (order, path, stale, &why);
-          if (source == NULL)
-            {
-              g_propagate_error (error, g_steal_pointer (&why));
-              return NULL;
-            }
-          g_ptr_array_add (sources, source);
-        }
-      artworks[i] = source->artwork;
-    }
-  return g_steal_pointer (&artworks);
-}
-
 /* What an edit has not touched, the sized and outlined artwork above all, is taken
  * over from the plan before: that is what makes dragging follow the hand. */
 static RhyPlan *
-plan_of (const Order   *order,
-         GPtrArray     *sources,
-         GError       **stale,
-         GCancellable  *cancellable,
-         GError       **error)
+plan_of (const Order           *order,
+         const RhytonGathered  *gathered,
+         GCancellable          *cancellable,
+         GError               **error)
 {
-  g_autofree RhyArtwork **artworks = gather_sources (order, sources, stale, cancellable, error);
-  return artworks != NULL ? rhy_plan_new_like (order->job, artworks, order->plan, cancellable, error) : NULL;
+  return rhy_plan_new_like (order->job, gathered->artworks, order->plan, cancellable, error);
 }
 
-static GPtrArray *
-new_sources (void)
+/* The vessel and its zones alone are still better to look at than nothing. */
+static RhyPlan *
+bare_plan_of (const Order  *order,
+              GCancellable *cancellable)
 {
-  return g_ptr_array_new_with_free_func (release_source);
+  const RhyJobData *data = rhy_job_get_data (order->job);
+  g_autoptr (RhyJob) bare = rhy_job_ref (order->job);
+  RhyArtwork *none[1] = { NULL };
+
+  for (gsize i = 0; i < data->n_artworks; i++)
+    {
+      RhyJob *without = rhy_job_without_group (bare, data->artworks[i].group, NULL);
+      if (without == NULL)
+        return NULL;
+      rhy_job_unref (bare);
+      bare = without;
+    }
+  return rhy_plan_new_like (bare, none, order->plan, cancellable, NULL);
+}
+
+static char *
+find_missing (const RhytonGathered *gathered,
+              RhyJob               *job)
+{
+  const RhyJobData *data = rhy_job_get_data (job);
+
+  for (gsize i = 0; gathered->missing->len > 0 && i < data->n_artworks; i++)
+    if (strcmp (data->artworks[i].group, gathered->missing->pdata[0]) == 0)
+      {
+        g_autofree char *path = rhy_job_resolve (job, data->artworks[i].file);
+        return g_file_test (path, G_FILE_TEST_EXISTS) ? NULL : g_steal_pointer (&path);
+      }
+  return NULL;
 }
 
 /* In a thread. */
@@ -307,16 +206,20 @@ work_out (gpointer      input,
           GCancellable *cancellable)
 {
   const Order *order = input;
+  g_autoptr (RhytonGathered) gathered = rhyton_sources_gather (order->sources, order->job, cancellable);
   Outcome *outcome = g_new0 (Outcome, 1);
 
   outcome->job = rhy_job_ref (order->job);
-  outcome->sources = new_sources ();
-  GError *stale = NULL;
-  outcome->plan = plan_of (order, outcome->sources, &stale, cancellable, &outcome->error);
-  if (outcome->error == NULL)
-    outcome->error = stale;
-  else
-    g_clear_error (&stale);
+  outcome->sources = g_ptr_array_ref (gathered->sources);
+  outcome->error = g_steal_pointer (&gathered->error);
+  outcome->missing = find_missing (gathered, order->job);
+  if (gathered->missing->len == 0)
+    outcome->plan = plan_of (order, gathered, cancellable, outcome->error == NULL ? &outcome->error : NULL);
+  if (outcome->plan == NULL && !g_cancellable_is_cancelled (cancellable))
+    {
+      outcome->plan = bare_plan_of (order, cancellable);
+      outcome->is_bare = TRUE;
+    }
   return outcome;
 }
 
@@ -405,15 +308,18 @@ worked_out (gpointer owner,
   Outcome *outcome = result;
 
   /* A drawing that is refused must not make the others be read again. */
-  if (outcome->plan != NULL || outcome->sources->len >= self->sources->len)
+  if (!outcome->is_bare || outcome->sources->len >= self->sources->len)
     {
       g_ptr_array_unref (self->sources);
       self->sources = g_ptr_array_ref (outcome->sources);
     }
   g_clear_pointer (&self->plan, rhy_plan_unref);
   self->plan = g_steal_pointer (&outcome->plan);
+  self->is_bare = outcome->is_bare;
+  g_free (self->missing);
+  self->missing = g_steal_pointer (&outcome->missing);
   g_object_freeze_notify (G_OBJECT (self));
-  if (self->plan != NULL)
+  if (self->plan != NULL && !self->is_bare)
     rhyton_worker_request_spaced (self->judge, self->step_held ? VERDICT_MS : 0);
   else
     {
@@ -422,7 +328,14 @@ worked_out (gpointer owner,
       g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_VERDICT]);
     }
   refresh_busy (self);
-  set_trouble (self, outcome->error != NULL ? outcome->error->message : NULL);
+  if (self->missing != NULL)
+    {
+      g_autofree char *name = g_path_get_basename (self->missing);
+      g_autofree char *text = g_strdup_printf ("%s is not where the job looks for it. Put it there, or find it: %s", name, self->missing);
+      set_trouble (self, text);
+    }
+  else
+    set_trouble (self, outcome->error != NULL ? outcome->error->message : NULL);
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_PLAN]);
   g_object_thaw_notify (G_OBJECT (self));
   free_outcome (outcome);
@@ -560,8 +473,8 @@ static void
 mark_saved (RhytonDocument *self)
 {
   self->saved = rhy_job_ref (self->job);
-  if (!is_file_at (self->path, &self->saved_size, &self->saved_mtime_ns))
-    self->saved_size = -1;
+  if (!rhyton_stamp_of (self->path, &self->saved_stamp))
+    self->saved_stamp.size = -1;
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_MODIFIED]);
 }
 
@@ -597,8 +510,8 @@ rhyton_document_restore (RhytonDocument  *self,
   g_clear_pointer (&self->saved, rhy_job_unref);
   rhyton_worker_cancel (self->worker);
   start_over (self, job, path);
-  if (!is_file_at (self->path, &self->saved_size, &self->saved_mtime_ns))
-    self->saved_size = -1;
+  if (!rhyton_stamp_of (self->path, &self->saved_stamp))
+    self->saved_stamp.size = -1;
   return TRUE;
 }
 
@@ -911,6 +824,19 @@ rhyton_document_set_artwork_file (RhytonDocument  *self,
   return rhyton_document_change (self, "Choice of the artwork", NULL, edits, n, error);
 }
 
+gboolean
+rhyton_document_take_artwork (RhytonDocument  *self,
+                              RhytonSource    *source,
+                              GError         **error)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && source != NULL, FALSE);
+
+  GPtrArray *with = rhyton_sources_with (self->sources, source);
+  g_ptr_array_unref (self->sources);
+  self->sources = with;
+  return rhyton_document_set_artwork_file (self, source->path, error);
+}
+
 void
 rhyton_document_work_out (RhytonDocument *self)
 {
@@ -924,14 +850,11 @@ rhyton_document_is_artwork_changed (RhytonDocument *self)
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
 
   const char *file = rhyton_document_get_artwork (self)->file;
-  gint64 size = -1, mtime_ns = -1;
   if (file == NULL || *file == '\0')
     return FALSE;
   g_autofree char *path = rhy_job_resolve (self->job, file);
-  const Source *source = find_source (self->sources, path);
-  if (source == NULL)
-    return FALSE;
-  return !is_file_at (path, &size, &mtime_ns) || size != source->size || mtime_ns != source->mtime_ns;
+  const RhytonSource *source = rhyton_sources_find (self->sources, path);
+  return source != NULL && !rhyton_source_is_current (source);
 }
 
 static void
@@ -1054,7 +977,7 @@ const RhyPlan *
 rhyton_document_get_part (RhytonDocument *self)
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
-  if (self->plan == NULL || self->selected >= rhy_plan_get_n_parts (self->plan))
+  if (self->plan == NULL || self->is_bare || self->selected >= rhy_plan_get_n_parts (self->plan))
     return NULL;
   return rhy_plan_get_part (self->plan, self->selected);
 }
@@ -1064,6 +987,13 @@ rhyton_document_get_trouble (RhytonDocument *self)
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
   return self->trouble;
+}
+
+const char *
+rhyton_document_get_missing (RhytonDocument *self)
+{
+  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), NULL);
+  return self->missing;
 }
 
 const char *
@@ -1100,10 +1030,9 @@ rhyton_document_is_changed_on_disk (RhytonDocument *self)
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self), FALSE);
 
-  gint64 size, mtime_ns;
-  if (!is_file_at (self->path, &size, &mtime_ns))
-    return FALSE;
-  return size != self->saved_size || mtime_ns != self->saved_mtime_ns;
+  RhytonStamp now;
+  return rhyton_stamp_of (self->path, &now)
+         && (now.size != self->saved_stamp.size || now.mtime_ns != self->saved_stamp.mtime_ns);
 }
 
 void
@@ -1145,9 +1074,9 @@ run_order (const Run     *run,
            GCancellable  *cancellable,
            GError       **error)
 {
-  g_autoptr (GPtrArray) sources = new_sources ();
-  g_autoptr (GError) trouble = NULL;
-  g_autoptr (RhyPlan) plan = plan_of (&run->order, sources, NULL, cancellable, &trouble);
+  g_autoptr (RhytonGathered) gathered = rhyton_sources_gather (run->order.sources, run->order.job, cancellable);
+  g_autoptr (GError) trouble = g_steal_pointer (&gathered->error);
+  g_autoptr (RhyPlan) plan = trouble == NULL ? plan_of (&run->order, gathered, cancellable, &trouble) : NULL;
 
   if (plan == NULL && run->needs_plan)
     {
@@ -1328,6 +1257,7 @@ rhyton_document_finalize (GObject *object)
   g_free (self->path);
   g_free (self->title);
   g_free (self->trouble);
+  g_free (self->missing);
   G_OBJECT_CLASS (rhyton_document_parent_class)->finalize (object);
 }
 
@@ -1359,7 +1289,7 @@ rhyton_document_class_init (RhytonDocumentClass *klass)
 static void
 rhyton_document_init (RhytonDocument *self)
 {
-  self->sources = new_sources ();
+  self->sources = rhyton_sources_new ();
   self->done = g_ptr_array_new_with_free_func (free_step);
   self->undone = g_ptr_array_new_with_free_func (free_step);
   self->worker = rhyton_worker_new (&worker_class, self);

@@ -3,6 +3,7 @@
 
 #include <gio/gio.h>
 
+#include "rhyton-sources.h"
 #include "rhyton-types.h"
 
 G_BEGIN_DECLS
@@ -61,7 +62,7 @@ gboolean rhyton_document_save_as (RhytonDocument *self, const char *path, GError
 RhyJob *rhyton_document_get_job (RhytonDocument *self);
 /** rhyton_document_get_plan: Returns: (nullable): of the newest job that was worked out. */
 RhyPlan *rhyton_document_get_plan (RhytonDocument *self);
-/** rhyton_document_get_part: Returns: (nullable): of that plan, the part of the selected artwork. */
+/** rhyton_document_get_part: Returns: (nullable): of that plan, the part of the selected artwork; of a vessel alone none. */
 const RhyPlan *rhyton_document_get_part (RhytonDocument *self);
 /** rhyton_document_get_selected: Returns: which of the job's artworks is edited, from 0. */
 gsize rhyton_document_get_selected (RhytonDocument *self);
@@ -73,9 +74,11 @@ RhyVerdict *rhyton_document_get_verdict (RhytonDocument *self);
  * rhyton_document_get_trouble:
  *
  * Returns: (nullable): why there is no plan, one line; or, beside a plan, which file cannot be
- *   read any more: the plan then shows what it held before.
+ *   read any more: the plan then shows what it held before; or why the plan is of the vessel alone.
  */
 const char *rhyton_document_get_trouble (RhytonDocument *self);
+/** rhyton_document_get_missing: Returns: (nullable): an artwork's file that is not where the job looks for it. */
+const char *rhyton_document_get_missing (RhytonDocument *self);
 /** rhyton_document_get_path: Returns: (nullable): the job file, %NULL until it has one. */
 const char *rhyton_document_get_path (RhytonDocument *self);
 /** rhyton_document_get_title: Returns: the job's title, or its file's name, or "New job". */
@@ -148,6 +151,8 @@ gboolean rhyton_document_move_artwork (RhytonDocument  *self,
 gboolean rhyton_document_take_vessel (RhytonDocument *self, const RhyJob *vessel, GError **error);
 /** rhyton_document_set_artwork_file: @path: a file; kept relative to the job where that stays short. */
 gboolean rhyton_document_set_artwork_file (RhytonDocument *self, const char *path, GError **error);
+/** rhyton_document_take_artwork: as rhyton_document_set_artwork_file(), of a file that has been read: that is enough. */
+gboolean rhyton_document_take_artwork (RhytonDocument *self, RhytonSource *source, GError **error);
 /** rhyton_document_is_artwork_changed: Returns: whether the selected artwork's file is another than the one that was read. */
 gboolean rhyton_document_is_artwork_changed (RhytonDocument *self);
 /** rhyton_document_work_out: works the job out again, reading files that have changed meanwhile. */

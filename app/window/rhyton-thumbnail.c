@@ -246,7 +246,7 @@ refresh (RhytonThumbnail *self)
 
   if (!gtk_widget_get_mapped (GTK_WIDGET (self)))
     return;
-  if (document == NULL || rhyton_document_get_plan (document) == NULL)
+  if (document == NULL || rhyton_document_get_part (document) == NULL)
     {
       rhyton_worker_cancel (self->worker);
       show (self, NULL, "");

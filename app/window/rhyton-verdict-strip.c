@@ -19,6 +19,7 @@ struct _RhytonVerdictStrip
   GtkWidget  *box;
   GtkWidget  *icon;
   GtkWidget  *text;
+  GtkWidget  *find;
   GtkWidget  *size;
   GtkWidget  *working;
   GtkWidget  *spinner;
@@ -88,6 +89,8 @@ rhyton_verdict_strip_changed (RhytonPart *part)
     show_verdict (self, verdict, rhyton_document_get_inches (document));
   else
     show_line (self, "content-loading-symbolic", "dim-label", "");
+
+  gtk_widget_set_visible (self->find, rhyton_document_get_missing (document) != NULL);
 
   g_autofree char *size = NULL;
   if (plan != NULL && rhy_plan_get_numbers (plan)->width_mm > 0.0)
@@ -169,6 +172,7 @@ rhyton_verdict_strip_class_init (RhytonVerdictStripClass *klass)
   gtk_widget_class_bind_template_child (widget_class, RhytonVerdictStrip, box);
   gtk_widget_class_bind_template_child (widget_class, RhytonVerdictStrip, icon);
   gtk_widget_class_bind_template_child (widget_class, RhytonVerdictStrip, text);
+  gtk_widget_class_bind_template_child (widget_class, RhytonVerdictStrip, find);
   gtk_widget_class_bind_template_child (widget_class, RhytonVerdictStrip, size);
   gtk_widget_class_bind_template_child (widget_class, RhytonVerdictStrip, working);
   gtk_widget_class_bind_template_child (widget_class, RhytonVerdictStrip, spinner);

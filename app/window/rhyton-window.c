@@ -140,7 +140,7 @@ summary_of_placement (RhytonWindow *self)
   const RhyPlan *plan = rhyton_document_get_part (self->document);
 
   if (plan == NULL)
-    return g_strdup ("");
+    return g_strdup (rhyton_document_get_plan (self->document) != NULL ? "waits for the artwork" : "");
   const RhyPlanNumbers *numbers = rhy_plan_get_numbers (plan);
   RhytonPart *part = RHYTON_PART (self->vessel_panel);
   g_autofree char *at = rhyton_panel_format_length (part,
@@ -223,15 +223,17 @@ refresh_actions (RhytonWindow *self)
   const char *redo = rhyton_document_get_redo_name (self->document);
   const gboolean has_artwork = rhyton_artworks_any (self->document);
   const gboolean has_plan = rhyton_document_get_plan (self->document) != NULL;
+  const gboolean has_part = rhyton_document_get_part (self->document) != NULL;
 
   enable (self, "undo", undo != NULL);
   enable (self, "redo", redo != NULL);
   enable (self, "stop", rhyton_document_is_busy (self->document) || rhyton_document_is_running (self->document));
-  enable (self, "export-bed", has_plan && has_artwork);
+  enable (self, "export-bed", has_part && has_artwork);
   enable (self, "export-pattern", has_plan);
-  enable (self, "to-front", has_plan);
-  enable (self, "to-middle", has_plan);
-  enable (self, "face-artwork", has_plan);
+  enable (self, "find-artwork", rhyton_document_get_missing (self->document) != NULL);
+  enable (self, "to-front", has_part);
+  enable (self, "to-middle", has_part);
+  enable (self, "face-artwork", has_part);
   set_step_tip (self->undo_button, "Undo", undo, "Ctrl+Z");
   set_step_tip (self->redo_button, "Redo", redo, "Shift+Ctrl+Z");
 }
@@ -523,6 +525,24 @@ open_artwork_action (GSimpleAction *action,
   g_autofree char *folder = rhyton_making_folder (RHYTON_WINDOW (data)->document);
   rhyton_dialogs_choose_file (data, "Choose a Drawing", RHYTON_CHOICE_ARTWORK, NULL, folder,
                               artwork_chosen, data);
+}
+
+/* The file that the job looks for in vain is most likely in the job's folder or near it. */
+static void
+find_artwork_action (GSimpleAction *action,
+                     GVariant      *parameter,
+                     gpointer       data)
+{
+  RhytonWindow *self = data;
+  const char *missing = rhyton_document_get_missing (self->document);
+
+  if (missing == NULL)
+    return;
+  rhyton_artworks_select_file (self->document, missing);
+  g_autofree char *name = g_path_get_basename (missing);
+  g_autofree char *title = g_strdup_printf ("Find %s", name);
+  g_autofree char *folder = rhyton_making_folder (self->document);
+  rhyton_dialogs_choose_file (data, title, RHYTON_CHOICE_ARTWORK, NULL, folder, artwork_chosen, data);
 }
 
 static void
@@ -887,6 +907,7 @@ static const GActionEntry action_entries[] = {
   { .name = "save-as", .activate = save_as_action },
   { .name = "open-demo", .activate = open_demo_action },
   { .name = "open-artwork", .activate = open_artwork_action },
+  { .name = "find-artwork", .activate = find_artwork_action },
   { .name = "paste-artwork", .activate = paste_artwork_action },
   { .name = "export-bed", .activate = export_bed_action },
   { .name = "export-pattern", .activate = export_pattern_action },

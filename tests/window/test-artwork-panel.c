@@ -149,6 +149,62 @@ test_unusable_file_changes_nothing (void **state)
   assert_false (says (f, "cannot be used"));
 }
 
+/* Counted by a program in the intake's place that calls it. */
+static void
+test_a_chosen_file_is_read_once (void **state)
+{
+  Fixture *f = *state;
+  open_own (f, flat_svg);
+  const char *real = g_getenv ("RHYTON_INTAKE");
+  if (real == NULL)
+    skip ();
+  g_autofree char *intake = g_strdup (real);
+  g_autofree char *count = g_build_filename (f->folder, "count", NULL);
+  g_autofree char *text = g_strdup_printf ("#!/bin/sh\necho once >>'%s'\nexec '%s' \"$@\"\n", count, intake);
+  g_autofree char *counting = write_file (f, "counting", text);
+  assert_int_equal (g_chmod (counting, 0700), 0);
+  g_autofree char *tall = write_file (f, "tall.svg", tall_svg);
+
+  g_setenv ("RHYTON_INTAKE", counting, TRUE);
+  rhyton_artwork_panel_take (part_of (f, RHYTON_TYPE_ARTWORK_PANEL), tall);
+  settle (f);
+  g_setenv ("RHYTON_INTAKE", intake, TRUE);
+  assert_near (numbers (f)->height_mm, 60.0, 1e-4);
+  g_autofree char *said = NULL;
+  assert_true (g_file_get_contents (count, &said, NULL, NULL));
+  assert_string_equal (said, "once\n");
+}
+
+/* What is not there leaves the vessel to be seen, and one line that says so with a way to find it;
+ * found, it is as if it had never been away. */
+static void
+test_a_missing_file_leaves_the_vessel (void **state)
+{
+  Fixture *f = *state;
+  open_own (f, flat_svg);
+  const RhytonEdit edit = { "Artwork", "File", "gone.svg" };
+  assert_true (rhyton_document_change (f->document, "File", NULL, &edit, 1, NULL));
+  settle (f);
+  RhytonView *const views[] = { RHYTON_VIEW (rhyton_stage_get_vessel_view (f->stage)), RHYTON_VIEW (rhyton_stage_get_pattern_view (f->stage)),
+                                RHYTON_VIEW (rhyton_stage_get_bed_view (f->stage)) };
+  for (gsize i = 0; i < G_N_ELEMENTS (views); i++)
+    assert_non_null (rhyton_view_get_plan (views[i]));
+  assert_non_null (strstr (rhyton_window_get_verdict (f->window), "gone.svg is not where the job looks for it"));
+  GtkWidget *find = gui_labelled (GTK_WIDGET (f->window), GTK_TYPE_BUTTON, "Find It\u2026");
+  assert_non_null (find);
+  assert_true (gtk_widget_get_mapped (find));
+  assert_true (g_action_group_get_action_enabled (G_ACTION_GROUP (f->window), "find-artwork"));
+  assert_false (g_action_group_get_action_enabled (G_ACTION_GROUP (f->window), "export-bed"));
+
+  g_autofree char *tall = write_file (f, "tall.svg", tall_svg);
+  g_autoptr (GFile) file = g_file_new_for_path (tall);
+  assert_true (rhyton_window_take_artwork (f->window, file));
+  settle (f);
+  assert_near (numbers (f)->height_mm, 60.0, 1e-4);
+  assert_false (gtk_widget_get_mapped (find));
+  assert_false (g_action_group_get_action_enabled (G_ACTION_GROUP (f->window), "find-artwork"));
+}
+
 static gboolean
 offers_reload (gpointer data)
 {
@@ -574,6 +630,8 @@ main (void)
   const struct CMUnitTest tests[] = {
     with (test_file_is_taken_and_undone),
     with (test_unusable_file_changes_nothing),
+    with (test_a_chosen_file_is_read_once),
+    with (test_a_missing_file_leaves_the_vessel),
     with (test_changed_file_is_offered),
     with (test_missing_file_leaves_what_was_read),
     with (test_pasted_drawing_is_kept_beside_the_job),

@@ -361,11 +361,16 @@ test_missing_drawing_is_trouble_not_loss (void **state)
   rhyton_document_set_artwork_file (f->document, none, &error);
   assert_no_error (error);
   wait_for (f->document);
-  assert_null (rhyton_document_get_plan (f->document));
+  /* The vessel stays to be seen, as no artwork's. */
+  assert_non_null (rhyton_document_get_plan (f->document));
+  assert_null (rhyton_document_get_part (f->document));
+  assert_null (rhyton_document_get_verdict (f->document));
+  assert_string_equal (rhyton_document_get_missing (f->document), none);
   assert_non_null (strstr (rhyton_document_get_trouble (f->document), "none.svg"));
   assert_true (rhyton_document_undo (f->document));
   wait_for (f->document);
-  assert_non_null (rhyton_document_get_plan (f->document));
+  assert_non_null (rhyton_document_get_part (f->document));
+  assert_null (rhyton_document_get_missing (f->document));
   assert_null (rhyton_document_get_trouble (f->document));
 }
 
