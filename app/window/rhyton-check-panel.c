@@ -195,6 +195,34 @@ format_focus (RhytonPart           *part,
   return g_strdup_printf ("%s to %s", far, near);
 }
 
+static char *
+format_distance (RhytonPart *part,
+                 double      mm)
+{
+  if (!(mm < G_MAXDOUBLE))
+    return g_strdup ("not known");
+  if (mm > 0.0)
+    return rhyton_panel_format_length (part, mm);
+  g_autofree char *depth = rhyton_panel_format_length (part, -mm);
+  return g_strdup_printf ("meets, by %s", depth);
+}
+
+/* Twice the standard uncertainty of width and height, as people mean it; what would read 0 is left out. */
+static char *
+format_certainty (RhytonPart    *part,
+                  const RhyPlan *plan)
+{
+  RhyPrintUncertainty u;
+
+  if (!rhy_plan_get_uncertainty (plan, &u) || !isfinite (u.u_width_mm))
+    return g_strdup ("not known");
+  g_autofree char *width = rhyton_panel_format_length (part, 2.0 * u.u_width_mm);
+  if (!(2.0 * u.u_height_mm >= 0.005))
+    return g_strconcat (width, " in width", NULL);
+  g_autofree char *height = rhyton_panel_format_length (part, 2.0 * u.u_height_mm);
+  return g_strdup_printf ("%s \u00d7 %s", width, height);
+}
+
 static void
 refresh_numbers (RhytonCheckPanel *self)
 {
@@ -211,9 +239,15 @@ refresh_numbers (RhytonCheckPanel *self)
   g_autofree char *travel = rhyton_panel_format_length (part, n->travel_per_turn_mm);
   g_autofree char *stretch = format_stretch (rhy_plan_get_stretch (plan));
   g_autofree char *focus = format_focus (part, n);
-  g_autofree char *text = g_strdup_printf ("%s \u00d7 %s\n%s\n%s\n%.1f\u00b0\n%s",
+  /* Of the plan before, until this one is judged. */
+  const RhyVerdict *verdict = rhyton_document_get_verdict (rhyton_part_get_document (part));
+  const RhyHolding *h = verdict != NULL ? rhy_verdict_get_holding (verdict) : NULL;
+  g_autofree char *head = format_distance (part, h != NULL ? rhy_holding_least (h, h->head, -1).distance_mm : G_MAXDOUBLE);
+  g_autofree char *bed = format_distance (part, h != NULL ? rhy_holding_least (h, h->bed, -1).distance_mm : G_MAXDOUBLE);
+  g_autofree char *sure = format_certainty (part, plan);
+  g_autofree char *text = g_strdup_printf ("%s \u00d7 %s\n%s\n%s\n%.1f\u00b0\n%s\n%s\n%s\n%s",
                                            width, height, stretch, travel,
-                                           n->tilt_rad * 180.0 / G_PI, focus);
+                                           n->tilt_rad * 180.0 / G_PI, focus, head, bed, sure);
   gtk_label_set_label (GTK_LABEL (self->numbers), text);
 }
 

@@ -262,7 +262,8 @@ describe_hold (RhytonComparison *self,
 
   if (row->forbids != NULL)
     {
-      g_autofree char *plain = in_plain_words (row->forbids);
+      g_autofree char *words = in_plain_words (row->forbids);
+      g_autofree char *plain = rhyton_panel_lengths_in (words, rhyton_document_get_inches (rhyton_part_get_document (part)));
       g_string_append_printf (text, "%s. ", plain);
     }
   if (!h->reaches)

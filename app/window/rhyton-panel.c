@@ -96,17 +96,41 @@ say_lengths (const GMatchInfo *match,
   return FALSE;
 }
 
+static char *
+replaced (const char          *pattern,
+          const char          *text,
+          GRegexEvalCallback   say,
+          gpointer             data)
+{
+  g_autoptr (GRegex) regex = g_regex_new (pattern, 0, 0, NULL);
+  return g_regex_replace_eval (regex, text, -1, 0, 0, say, data, NULL);
+}
+
+static gboolean
+say_point (const GMatchInfo *match,
+           GString          *out,
+           gpointer          point)
+{
+  g_string_append (out, point);
+  return FALSE;
+}
+
 char *
 rhyton_panel_lengths_in (const char *text,
                          gboolean    inches)
 {
+  const char *point = localeconv ()->decimal_point;
+  const gboolean is_plain = strcmp (point, ".") == 0;
+
   /* As they are, they are right. */
-  if (!inches && strcmp (localeconv ()->decimal_point, ".") == 0)
+  if (!inches && is_plain)
     return g_strdup (text);
-  g_autoptr (GRegex) regex = g_regex_new ("(?<all>(?<![\\w.])-?[0-9]+(?:\\.[0-9]+)?(?: (?:x|\u00d7|to|and) -?[0-9]+(?:\\.[0-9]+)?)*)"
-                                          "[ \u202f]mm(?![\\w/\u00b2])",
-                                          G_REGEX_OPTIMIZE, 0, NULL);
-  return g_regex_replace_eval (regex, text, -1, 0, 0, say_lengths, GINT_TO_POINTER (inches), NULL);
+  g_autofree char *lengths = replaced ("(?<all>(?<![\\w.,])-?[0-9]+(?:\\.[0-9]+)?(?: (?:x|\u00d7|to|and) -?[0-9]+(?:\\.[0-9]+)?)*)"
+                                       "[ \u202f]mm(?![\\w/\u00b2])", text, say_lengths, GINT_TO_POINTER (inches));
+  if (is_plain)
+    return g_steal_pointer (&lengths);
+  /* Degrees and shares; not what a file is called. */
+  return replaced ("(?<=[0-9])\\.(?=[0-9]+(?:\u00b0|[ \u202f]?%| to [0-9]| \u00b1))", lengths, say_point, (gpointer) point);
 }
 
 char *

@@ -109,7 +109,9 @@ with_signs (char *text)
   g_string_replace (signs, " degrees", "\u00b0", 0);
   g_string_replace (signs, "The machine does not give its head.",
                     "No head is drawn: its sizes are among the figures of the machine.", 0);
-  return g_string_free (signs, FALSE);
+  char *text_there = rhyton_panel_lengths_in (signs->str, FALSE);
+  g_string_free (signs, TRUE);
+  return text_there;
 }
 
 /* In a thread. */

@@ -466,7 +466,8 @@ describe_certainty (RhytonVesselPanel *self,
 
 /* As people write it; a terminal has no signs for that, and statistics are for the check. */
 static char *
-describe_form (RhyPlan *plan)
+describe_form (RhyPlan *plan,
+               gboolean inches)
 {
   g_autofree char *plain = rhy_plan_describe_wall (plan);
   const RhyFit *fit = rhy_plan_get_fit (plan);
@@ -482,7 +483,9 @@ describe_form (RhyPlan *plan)
   g_string_replace (text, " degrees", "\u00b0", 0);
   g_string_replace (text, "+-", "\u00b1", 0);
   g_string_replace (text, " (k = 2)", "", 0);
-  return g_string_free (text, FALSE);
+  char *there = rhyton_panel_lengths_in (text->str, inches);
+  g_string_free (text, TRUE);
+  return there;
 }
 
 /* Moving each reading up and down takes its time: only for somebody who looks. */
@@ -504,7 +507,7 @@ refresh_facts (RhytonVesselPanel *self)
   const double length = rhy_wall_get_length (wall);
   g_autofree char *slant = rhyton_panel_format_length (part, length);
   g_autofree char *turn = rhyton_panel_format_length (part, 2.0 * G_PI * rhy_wall_at (wall, 0.5 * length).r_mm);
-  g_autofree char *found = describe_form (plan);
+  g_autofree char *found = describe_form (plan, rhyton_document_get_inches (document));
   g_autofree char *certainty = describe_certainty (self, plan);
   g_autofree char *capacity = describe_capacity (self, plan);
   g_autofree char *text = g_strdup_printf ("Found: %s\nAlong the wall: %s\nAround the middle: %s",

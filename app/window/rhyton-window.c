@@ -23,7 +23,7 @@
 
 #define NOTICE_SECONDS 6
 #define N_RECENT 10
-#define RECOVERY_SECONDS 15
+#define RECOVERY_SECONDS 5
 #define JOB_MIME_TYPE "application/x-rhyton-job"
 
 struct _RhytonWindow

@@ -6,6 +6,7 @@
 #include "rhy-locale.h"
 
 #include "rhyton-measure.h"
+#include "rhyton-panel.h"
 
 /* Expected values by hand; 1 in = 25.4 mm exactly (the international inch). */
 typedef struct
@@ -178,6 +179,35 @@ test_comma_locale (void **state)
   setlocale (LC_NUMERIC, "C");
 }
 
+static void
+expect_said (const char *text,
+             gboolean    inches,
+             const char *want)
+{
+  g_autofree char *said = rhyton_panel_lengths_in (text, inches);
+  assert_string_equal (said, want);
+}
+
+/* Findings come in mm with a point. 18 / 25.4 = 0.7087, 150 / 25.4 = 5.9055, 1 / 25.4 = 0.0394, 12.7 is half an inch. */
+static void
+test_lengths_in_sentences (void **state)
+{
+  (void) state;
+  expect_said ("Only the heights 18.0 to 150.0 mm are in reach.", FALSE, "Only the heights 18.0 to 150.0 mm are in reach.");
+  expect_said ("Only the heights 18.0 to 150.0 mm are in reach.", TRUE, "Only the heights 0.709 to 5.906\u202fin are in reach.");
+  expect_said ("The ink is 25.40 \u00d7 12.70 mm, 3 of it", TRUE, "The ink is 1 \u00d7 0.5\u202fin, 3 of it");
+  expect_said ("12.7 mm too low at -1.0 mm", TRUE, "0.5\u202fin too low at -0.039\u202fin");
+  expect_said ("over 4.00 mm\u00b2, 100 mm/s, at 4.95 \u00b1 0.05\u00b0", TRUE, "over 4.00 mm\u00b2, 100 mm/s, at 4.95 \u00b1 0.05\u00b0");
+  if (rhy_comma_locale () == NULL)
+    return;
+  assert_non_null (setlocale (LC_NUMERIC, rhy_comma_locale ()));
+  expect_said ("crest.2.svg is off by 2.50 mm at 4.95 \u00b1 0.05\u00b0", FALSE,
+               "crest.2.svg is off by 2,5\u202fmm at 4,95 \u00b1 0,05\u00b0");
+  /* What is said that way already stays. */
+  expect_said ("53,07\u202fmm free", FALSE, "53,07\u202fmm free");
+  setlocale (LC_NUMERIC, "C");
+}
+
 int
 main (void)
 {
@@ -189,6 +219,7 @@ main (void)
     cmocka_unit_test (test_formats),
     cmocka_unit_test (test_round_trip),
     cmocka_unit_test (test_comma_locale),
+    cmocka_unit_test (test_lengths_in_sentences),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }
