@@ -12,6 +12,7 @@ typedef struct
   char *width, *height;
   char *powers, *speeds;
   char *watts, *line_distance;
+  char *sheet, *paper;
 } Options;
 
 static gboolean
@@ -79,6 +80,11 @@ make (const Options *o,
   g_autoptr (GArray) speeds = powers != NULL ? list_option (o->speeds != NULL ? o->speeds : "50;100;200;400", "--speeds", &error) : NULL;
   RhyPieceOptions p = { .width_mm = piece == RHY_PIECE_LADDER ? 6.0 : 60.0, .height_mm = piece == RHY_PIECE_LADDER ? 6.0 : 60.0 };
   RhyPieceBeam beam = { .watts = 0.0, .line_distance_mm = 0.1 };
+  RhyPaper paper = RHY_PAPER_A4;
+  if (o->paper != NULL && !rhy_paper_from_string (o->paper, &paper))
+    return cli_usage ("piece", "--paper %s: the papers are a4 and letter", o->paper);
+  if (o->sheet != NULL && !g_str_has_suffix (o->sheet, ".pdf"))
+    return cli_usage ("piece", "--sheet %s: the sheet is a PDF, name it .pdf", o->sheet);
   if (speeds == NULL || !number_option (o->width, "--width", &p.width_mm, &error)
       || !number_option (o->height, "--height", &p.height_mm, &error) || !number_option (o->watts, "--watts", &beam.watts, &error)
       || !number_option (o->line_distance, "--line-distance", &beam.line_distance_mm, &error))
@@ -110,6 +116,12 @@ make (const Options *o,
       if (!cli_save (plan, form, o->csv, &error))
         return cli_fail (o->csv, error);
     }
+  if (o->sheet != NULL)
+    {
+      g_autoptr (GBytes) sheet = rhy_piece_sheet_new (plan, piece, art, &p, &beam, paper, &error);
+      if (sheet == NULL || !cli_save (plan, sheet, o->sheet, &error))
+        return cli_fail (o->sheet, error);
+    }
   if (strcmp (output, "-") == 0)
     return CLI_DONE;
   g_autofree char *text = guidance_for (piece, &p, &beam);
@@ -130,6 +142,8 @@ cli_piece (int    argc,
     { "speeds", 0, 0, G_OPTION_ARG_STRING, &o.speeds, "ladder: speeds in mm/s (50;100;200;400)", "LIST" },
     { "watts", 0, 0, G_OPTION_ARG_STRING, &o.watts, "ladder: power of the beam at 100 %, for the energies", "W" },
     { "line-distance", 0, 0, G_OPTION_ARG_STRING, &o.line_distance, "ladder: from line to line (0.1)", "MM" },
+    { "sheet", 0, 0, G_OPTION_ARG_FILENAME, &o.sheet, "Also a sheet to take along: what to set, what to do with the piece", "FILE.pdf" },
+    { "paper", 0, 0, G_OPTION_ARG_STRING, &o.paper, "Of the sheet: a4 (default) or letter", "SIZE" },
     G_OPTION_ENTRY_NULL
   };
   int status;
@@ -154,5 +168,7 @@ cli_piece (int    argc,
   g_free (o.speeds);
   g_free (o.watts);
   g_free (o.line_distance);
+  g_free (o.sheet);
+  g_free (o.paper);
   return status;
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <rhyton/artwork.h>
+#include <rhyton/paper.h>
 #include <rhyton/plan.h>
 
 G_BEGIN_DECLS
@@ -118,5 +119,17 @@ const RhyArrowAnswer *rhy_piece_get_arrow_answers (gsize *n);
 /** rhy_piece_arrow_table: Returns: (transfer full): the same as lines of plain text. */
 RHY_API
 char *rhy_piece_arrow_table (void);
+/**
+ * rhy_piece_sheet_new:
+ * @plan, @piece_art: as rhy_piece_plan() made them with @options
+ *
+ * What to take to the machine with a test piece: what it looks like, what to set, and what to do with it:
+ * the table of an arrow, the cells of a ladder with their energies, a form for the readings of a ruler or a turn.
+ *
+ * Returns: (transfer full): a PDF; same job, same bytes in the same language
+ */
+RHY_API
+GBytes *rhy_piece_sheet_new (const RhyPlan *plan, RhyPiece piece, RhyArtwork *piece_art, const RhyPieceOptions *options,
+                             const RhyPieceBeam *beam, RhyPaper paper, GError **error);
 
 G_END_DECLS

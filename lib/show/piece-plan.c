@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "../job/print.h"
+#include "words.h"
 
 /* Nothing of the artworks stays but the first one's place, which is the mark. */
 static RhyJob *
@@ -133,11 +134,11 @@ const RhyArrowAnswer *
 rhy_piece_get_arrow_answers (gsize *n)
 {
   static const RhyArrowAnswer answers[] = {
-    { "arrow to the mouth, flag to its right", "nothing: it runs as the job says", FALSE, FALSE, FALSE },
-    { "arrow to the mouth, flag to its left", "change TurnReversed", FALSE, FALSE, TRUE },
-    { "arrow to the base, flag to its left", "change Mouth (plus or minus)", FALSE, TRUE, FALSE },
-    { "arrow to the base, flag to its right", "change Mouth and TurnReversed", FALSE, TRUE, TRUE },
-    { "arrow lies around the vessel", "change Axis, then burn it again", TRUE, FALSE, FALSE },
+    { N_("arrow to the mouth, flag to its right"), N_("nothing: it runs as the job says"), FALSE, FALSE, FALSE },
+    { N_("arrow to the mouth, flag to its left"), N_("change TurnReversed"), FALSE, FALSE, TRUE },
+    { N_("arrow to the base, flag to its left"), N_("change Mouth (plus or minus)"), FALSE, TRUE, FALSE },
+    { N_("arrow to the base, flag to its right"), N_("change Mouth and TurnReversed"), FALSE, TRUE, TRUE },
+    { N_("arrow lies around the vessel"), N_("change Axis, then burn it again"), TRUE, FALSE, FALSE },
   };
   g_return_val_if_fail (n != NULL, NULL);
 

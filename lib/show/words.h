@@ -9,7 +9,7 @@
 #include <glib/gi18n-lib.h>
 
 /*
- * What stands on printed papers (setup sheet, paper pattern, contact sheet) is translated: _("...") where
+ * What stands on printed papers (setup sheet, paper pattern, contact sheet, test pieces' sheets) is translated: _("...") where
  * it is said, N_("...") in tables. Messages, findings, JSON and drawings for machines are not:
  * other programs read them. Numbers keep their decimal point, as in the job file.
  *

@@ -121,6 +121,8 @@ complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l powers -x -d 'P
 complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l speeds -x -d 'Speeds in mm/s'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l watts -x -d 'Power of the beam'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l line-distance -x -d 'From line to line'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l sheet -rF -d 'Also a sheet to take along'
+complete -c rhyton-cli -n "__fish_seen_subcommand_from piece" -l paper -xa 'a4 letter' -d 'Size of its paper'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l nominal -x -d 'Length that was meant'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l printed -x -d 'Length that came out'
 complete -c rhyton-cli -n "__fish_seen_subcommand_from learn" -l overrun -x -d 'How far a full turn ran past its start'

@@ -201,6 +201,16 @@ def main_translated(folder):
             trouble += check(pdf, (), margin=4 * PT)
             if longer("Measure the bar and the square first.").split()[0] not in " ".join(w[7] for w in words_of(pdf)):
                 trouble.append(f"{pdf}: is not translated")
+    for piece, paper in itertools.product(("ruler", "arrow", "ladder", "turn"), ("a4", "letter")):
+        pdf = os.path.join(folder, f"{piece}-{paper}-sheet.pdf")
+        for language in (env, None):
+            cli("piece", "-o", pdf[:-4] + ".svg", "--sheet", pdf, "--paper", paper, "--watts", "20", "--powers", "5;12.5;20;40;60;80;100",
+                piece, own if piece != "turn" else jobs[0], env=language)
+            trouble += check(pdf, ())
+            said = " ".join(w[7] for w in words_of(pdf))
+            wanted = "What to do with it"
+            if (longer(wanted) if language else wanted) not in said:
+                trouble.append(f"{pdf}: \"{wanted}\" is not on the sheet")
     names = os.path.join(demo, "crews.csv")
     cli("batch", "--names", names, "-d", os.path.join(folder, "crews"), os.path.join(demo, "crews.rhyton"), expect=(0, 1), env=env)
     trouble += check(os.path.join(folder, "crews", "contact.pdf"), ())
