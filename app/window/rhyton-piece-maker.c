@@ -62,6 +62,8 @@ typedef struct
   RhyPiece        piece;
   RhyPieceOptions options;
   double          powers[N_LIST], speeds[N_LIST];
+  RhyPieceBeam    beam;
+  RhyPaper        paper;
 } Order;
 
 static RhyPiece
@@ -101,6 +103,21 @@ read_list (GtkWidget *entry,
     }
 }
 
+/* 0 where there is not one number. */
+static double
+read_watts (RhytonPieceMaker *self)
+{
+  double values[N_LIST];
+  return read_list (self->watts, values) == 1 ? values[0] : 0.0;
+}
+
+/* What the desktop's printers take. */
+static RhyPaper
+usual_paper (void)
+{
+  return g_str_has_prefix (gtk_paper_size_get_default (), GTK_PAPER_NAME_LETTER) ? RHY_PAPER_LETTER : RHY_PAPER_A4;
+}
+
 static gboolean
 read_order (RhytonPieceMaker *self,
             Order            *order)
@@ -114,6 +131,8 @@ read_order (RhytonPieceMaker *self,
   order->options.n_speeds = read_list (self->speeds, order->speeds);
   order->options.powers = order->powers;
   order->options.speeds = order->speeds;
+  order->beam = (RhyPieceBeam) { read_watts (self), self->line_distance_mm };
+  order->paper = usual_paper ();
   if (is_ladder && (order->options.n_powers == 0 || order->options.n_speeds == 0))
     {
       complain (self, "Powers and speeds are numbers above 0 with blanks between, at most 40 of each: 20 40 60.");
@@ -150,12 +169,7 @@ refresh (RhytonPieceMaker *self)
   if (piece == RHY_PIECE_ARROW)
     rhyton_piece_guide_show_arrow (self->rows, RHYTON_PART (self));
   else if (is_ladder)
-    {
-      double watts = 0.0;
-      const gsize n = read_list (self->watts, &watts);
-      rhyton_piece_guide_show_ladder (self->rows, &order.options,
-                                      &(RhyPieceBeam) { n == 1 ? watts : 0.0, self->line_distance_mm });
-    }
+    rhyton_piece_guide_show_ladder (self->rows, &order.options, &order.beam);
 }
 
 static void
@@ -241,6 +255,28 @@ make_table (RhyJob        *job,
   return piece != NULL ? rhy_piece_readings_form (piece, art, &order->options) : NULL;
 }
 
+/* In a thread. */
+static GBytes *
+make_piece_sheet (RhyJob        *job,
+                  RhyPlan       *plan,
+                  const char    *path,
+                  gpointer       data,
+                  GCancellable  *cancellable,
+                  GError       **error)
+{
+  Order *order = data;
+  order->options.powers = order->powers;
+  order->options.speeds = order->speeds;
+  if (!g_str_has_suffix (path, ".pdf"))
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED, "%s: the sheet is a PDF: give it a name that ends in .pdf", path);
+      return NULL;
+    }
+  g_autoptr (RhyArtwork) art = NULL;
+  g_autoptr (RhyPlan) piece = rhy_piece_plan (job, order->piece, &order->options, &art, error);
+  return piece != NULL ? rhy_piece_sheet_new (piece, order->piece, art, &order->options, &order->beam, order->paper, error) : NULL;
+}
+
 static const RhytonProduct products[] = {
   [RHY_PIECE_RULER] = { "Save the Test Piece", "-ruler.svg", FALSE, FALSE, make_piece },
   [RHY_PIECE_ARROW] = { "Save the Test Piece", "-arrow.svg", FALSE, FALSE, make_piece },
@@ -248,6 +284,21 @@ static const RhytonProduct products[] = {
   [RHY_PIECE_TURN] = { "Save the Test Piece", "-turn.svg", FALSE, FALSE, make_piece },
 };
 static const RhytonProduct table_product = { "Save the Table of Readings", "-readings.csv", FALSE, FALSE, make_table };
+
+static const RhytonProduct sheets[] = {
+  [RHY_PIECE_RULER] = { "Save the Piece\u2019s Sheet", "-ruler.pdf", FALSE, FALSE, make_piece_sheet },
+  [RHY_PIECE_ARROW] = { "Save the Piece\u2019s Sheet", "-arrow.pdf", FALSE, FALSE, make_piece_sheet },
+  [RHY_PIECE_LADDER] = { "Save the Piece\u2019s Sheet", "-ladder.pdf", FALSE, FALSE, make_piece_sheet },
+  [RHY_PIECE_TURN] = { "Save the Piece\u2019s Sheet", "-turn.pdf", FALSE, FALSE, make_piece_sheet },
+};
+
+static void
+on_save_sheet (RhytonPieceMaker *self)
+{
+  Order order;
+  if (read_order (self, &order))
+    rhyton_making_ask (RHYTON_PART (self), &sheets[order.piece], g_memdup2 (&order, sizeof order), g_free);
+}
 
 static void
 on_save (RhytonPieceMaker *self)
@@ -267,14 +318,15 @@ on_save_table (RhytonPieceMaker *self)
 
 void
 rhyton_piece_maker_save_to (RhytonPieceMaker *self,
-                            gboolean          table,
+                            RhytonPieceFile   what,
                             GFile            *file)
 {
   g_return_if_fail (RHYTON_IS_PIECE_MAKER (self));
 
   Order order;
   if (read_order (self, &order))
-    rhyton_making_save (RHYTON_PART (self), table ? &table_product : &products[order.piece], g_memdup2 (&order, sizeof order),
+    rhyton_making_save (RHYTON_PART (self), what == RHYTON_PIECE_TABLE ? &table_product
+                                            : what == RHYTON_PIECE_SHEET ? &sheets[order.piece] : &products[order.piece], g_memdup2 (&order, sizeof order),
                         g_free, file);
 }
 
@@ -323,6 +375,7 @@ rhyton_piece_maker_class_init (RhytonPieceMakerClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, on_line_distance);
   gtk_widget_class_bind_template_callback (widget_class, on_save);
   gtk_widget_class_bind_template_callback (widget_class, on_save_table);
+  gtk_widget_class_bind_template_callback (widget_class, on_save_sheet);
   gtk_widget_class_bind_template_callback (widget_class, refresh);
 }
 

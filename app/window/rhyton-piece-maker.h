@@ -13,7 +13,9 @@ G_BEGIN_DECLS
  */
 G_DECLARE_FINAL_TYPE (RhytonPieceMaker, rhyton_piece_maker, RHYTON, PIECE_MAKER, RhytonPart)
 
-/** rhyton_piece_maker_save_to: the piece that is chosen, or the ruler's @table of readings. */
-void rhyton_piece_maker_save_to (RhytonPieceMaker *self, gboolean table, GFile *file);
+/** RhytonPieceFile: the drawing of the piece that is chosen, the ruler's table of readings, or the sheet to take along. */
+typedef enum { RHYTON_PIECE_DRAWING, RHYTON_PIECE_TABLE, RHYTON_PIECE_SHEET } RhytonPieceFile;
+
+void rhyton_piece_maker_save_to (RhytonPieceMaker *self, RhytonPieceFile what, GFile *file);
 
 G_END_DECLS

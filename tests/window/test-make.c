@@ -703,14 +703,31 @@ test_pieces_are_the_command_line_s (void **state)
       g_autofree char *ours = g_strdup_printf ("w-%s.svg", pieces[i]);
       g_autofree char *theirs = g_strdup_printf ("c-%s.svg", pieces[i]);
       g_autoptr (GFile) file = file_in (f, ours);
-      rhyton_piece_maker_save_to (maker, FALSE, file);
+      rhyton_piece_maker_save_to (maker, RHYTON_PIECE_DRAWING, file);
       settle (f);
       run_cli (f, 0, "piece -o %s %s %s", theirs, pieces[i], f->job);
       assert_same_file (f, ours, theirs);
+      /* On the desktop's usual paper. */
+      g_autofree char *our_sheet = g_strdup_printf ("w-%s.pdf", pieces[i]);
+      g_autofree char *their_sheet = g_strdup_printf ("c-%s.pdf", pieces[i]);
+      g_autoptr (GFile) sheet = file_in (f, our_sheet);
+      rhyton_piece_maker_save_to (maker, RHYTON_PIECE_SHEET, sheet);
+      settle (f);
+      const gboolean letter = g_str_has_prefix (gtk_paper_size_get_default (), GTK_PAPER_NAME_LETTER);
+      run_cli (f, 0, "piece -o %s --sheet %s --paper %s %s %s", theirs, their_sheet, letter ? "letter" : "a4", pieces[i], f->job);
+      assert_same_file (f, our_sheet, their_sheet);
     }
+  /* Two numbers are no power of a beam; then there are no energies. */
+  gtk_drop_down_set_selected (kind, 2);
+  GtkWidget *watts = GTK_WIDGET (gtk_widget_get_template_child (GTK_WIDGET (maker), RHYTON_TYPE_PIECE_MAKER, "watts"));
+  gtk_editable_set_text (GTK_EDITABLE (watts), "20 30 40");
+  g_autoptr (GFile) two = file_in (f, "w-two.pdf");
+  rhyton_piece_maker_save_to (maker, RHYTON_PIECE_SHEET, two);
+  settle (f);
+  assert_same_file (f, "w-two.pdf", "c-ladder.pdf");
   gtk_drop_down_set_selected (kind, 0);
   g_autoptr (GFile) table = file_in (f, "w.csv");
-  rhyton_piece_maker_save_to (maker, TRUE, table);
+  rhyton_piece_maker_save_to (maker, RHYTON_PIECE_TABLE, table);
   settle (f);
   run_cli (f, 0, "piece -o r.svg --csv c.csv ruler %s", f->job);
   assert_same_file (f, "w.csv", "c.csv");
@@ -881,7 +898,7 @@ test_a_table_teaches_and_the_machine_keeps_it (void **state)
   g_autofree char *job = own_job (f, "File=own.machine");
   open_job (f, job);
   g_autoptr (GFile) form = file_in (f, "form.csv");
-  rhyton_piece_maker_save_to (part (f, RHYTON_TYPE_PIECE_MAKER), TRUE, form);
+  rhyton_piece_maker_save_to (part (f, RHYTON_TYPE_PIECE_MAKER), RHYTON_PIECE_TABLE, form);
   settle (f);
   g_autofree char *path = in_folder (f, "form.csv");
   g_autoptr (RhyTable) table = rhy_table_new_from_file (path, NULL);
