@@ -4,6 +4,7 @@
 #include "fonts.h"
 
 #include <pango/pangocairo.h>
+#include <rhyton/artwork.h>
 #include <string.h>
 
 #include "source.h"
@@ -115,4 +116,51 @@ fonts_note_missing (Wire   *wire,
       wire_note (wire, note);
       g_hash_table_add (said, g_steal_pointer (&missing));
     }
+}
+
+static int
+count_unknown (PangoLayout *layout,
+               const char  *text,
+               int          length)
+{
+  pango_layout_set_text (layout, text, length);
+  return pango_layout_get_unknown_glyphs_count (layout);
+}
+
+void
+fonts_note_no_glyph (Wire   *wire,
+                     GBytes *source)
+{
+  if (!source_has_element (source, "text"))
+    return;
+
+  /* Each letter once; every font has those of ASCII. */
+  g_autofree char *text = source_shown_text (source);
+  g_autoptr (GHashTable) met = g_hash_table_new (NULL, NULL);
+  g_autoptr (GString) letters = g_string_new (NULL);
+  for (const char *at = text; *at != '\0'; at = g_utf8_next_char (at))
+    {
+      const gunichar c = g_utf8_get_char (at);
+      if (c > 0x7f && g_hash_table_add (met, GUINT_TO_POINTER (c)))
+        g_string_append_unichar (letters, c);
+    }
+  if (letters->len == 0)
+    return;
+
+  PangoContext *context = pango_font_map_create_context (pango_cairo_font_map_get_default ());
+  PangoLayout *layout = pango_layout_new (context);
+  g_autoptr (GString) lacking = g_string_new (NULL);
+  guint n = 0;
+  if (count_unknown (layout, letters->str, -1) == 0)
+    g_string_truncate (letters, 0);
+  for (const char *at = letters->str; *at != '\0' && n < NOTES_MAX; at = g_utf8_next_char (at))
+    if (count_unknown (layout, at, (int) (g_utf8_next_char (at) - at)) > 0)
+      g_string_append_printf (lacking, "%s\"%.*s\" (U+%04X)", n++ == 0 ? "" : ", ", (int) (g_utf8_next_char (at) - at), at, g_utf8_get_char (at));
+  g_object_unref (layout);
+  g_object_unref (context);
+  if (n == 0)
+    return;
+  g_autofree char *note = g_strdup_printf (RHY_ARTWORK_NO_GLYPH "%s: a box with its number would be burnt instead; install a font that has it, "
+                                           "or write it otherwise", lacking->str);
+  wire_note (wire, note);
 }

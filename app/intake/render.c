@@ -343,6 +343,7 @@ render_send (Wire       *wire,
   wire_size (wire, drawing.width * MM_PER_PX, drawing.height * MM_PER_PX, drawing.size_source);
   source_note_silent_losses (wire, source);
   fonts_note_missing (wire, source);
+  fonts_note_no_glyph (wire, source);
   const gboolean has_pictures = layer == NULL && source_has_pictures (source);
   gboolean found_picture = FALSE;
   if (flat_send (wire, tree, scale, drawing.width, drawing.height, &found_picture) == 0)

@@ -232,10 +232,11 @@ source_has_element (GBytes     *source,
   return next_tag (text + 1, text + size, element) != NULL;
 }
 
-/* What is shown of an element up to its end tag: what stands outside of tags. */
+/* What is shown of an element up to its end tag, in bytes: what stands outside of tags. @shown_text: (nullable): it is added there. */
 static gsize
 shown_in (const char *tag,
-          const char *end)
+          const char *end,
+          GString    *shown_text)
 {
   gsize shown = 0;
   gboolean inside = TRUE;       /* of the start tag */
@@ -245,10 +246,49 @@ shown_in (const char *tag,
         break;
       if (*at == '<' || *at == '>')
         inside = *at == '<';
-      else
-        shown += !inside;
+      else if (!inside)
+        {
+          shown++;
+          if (shown_text != NULL)
+            g_string_append_c (shown_text, *at);
+        }
     }
   return shown;
+}
+
+/* "&#20013;" and "&#x4e2d;" (XML 1.0, 4.1); references by name are of no letter that a font could lack. */
+static char *
+with_references_resolved (const char *text)
+{
+  GString *out = g_string_new (NULL);
+  while (*text != '\0')
+    {
+      char *after = NULL;
+      const gboolean is_hex = g_str_has_prefix (text, "&#x");
+      const guint64 c = is_hex || g_str_has_prefix (text, "&#") ? g_ascii_strtoull (text + (is_hex ? 3 : 2), &after, is_hex ? 16 : 10) : 0;
+      if (c > 0 && c <= 0x10ffff && *after == ';' && g_unichar_validate ((gunichar) c))
+        {
+          g_string_append_unichar (out, (gunichar) c);
+          text = after + 1;
+        }
+      else
+        g_string_append_c (out, *text++);
+    }
+  return g_string_free (out, FALSE);
+}
+
+char *
+source_shown_text (GBytes *source)
+{
+  gsize size;
+  const char *text = g_bytes_get_data (source, &size);
+  const char *end = text + size;
+  g_autoptr (GString) shown = g_string_new (NULL);
+  for (const char *tag = next_tag (text + 1, end, "text"); tag != NULL; tag = next_tag (tag + 4, end, "text"))
+    shown_in (tag, end, shown);
+  if (!g_utf8_validate (shown->str, (gssize) shown->len, NULL))
+    return g_strdup ("");
+  return with_references_resolved (shown->str);
 }
 
 void
@@ -260,7 +300,7 @@ source_check_texts (Wire   *wire,
   const char *end = text + size;
   for (const char *tag = next_tag (text + 1, end, "text"); tag != NULL; tag = next_tag (tag + 4, end, "text"))
     {
-      const gsize shown = shown_in (tag, end);
+      const gsize shown = shown_in (tag, end, NULL);
       if (shown > TEXT_MAX)
         wire_fail (wire, RHY_ERROR_LIMIT,
                    "a text of %" G_GSIZE_FORMAT " bytes in it, more than the %u allowed: split it, or turn it into outlines in the drawing program",

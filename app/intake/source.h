@@ -13,6 +13,10 @@ GBytes *source_read (Wire *wire, gsize max_bytes);
  * 1/1024 of a pixel in an int, draws nothing past that, and takes minutes before. */
 void source_check_texts (Wire *wire, GBytes *source);
 
+/* What is shown of all its texts, one after the other, numeric references resolved: UTF-8
+ * where the file is, and nothing where it is not. */
+char *source_shown_text (GBytes *source);
+
 /* Bytes of the longest attribute, as far as quotes tell. */
 gsize source_longest_attribute (GBytes *source);
 

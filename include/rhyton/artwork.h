@@ -170,6 +170,8 @@ RHY_API
 gsize rhy_artwork_get_n_pictures (const RhyArtwork *self);
 RHY_API
 const RhyPicture *rhy_artwork_get_picture (const RhyArtwork *self, gsize i);
+/** RHY_ARTWORK_NO_GLYPH: how the note begins that letters come as boxes, for want of a font: not to be burnt. */
+#define RHY_ARTWORK_NO_GLYPH "no font here has "
 /** rhy_artwork_get_notes: Returns: (array zero-terminated=1): lines, never %NULL. */
 RHY_API
 const char *const *rhy_artwork_get_notes (const RhyArtwork *self);

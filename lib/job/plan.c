@@ -252,11 +252,28 @@ find_conic (RhyPlan *self)
   self->conic = rhy_conic_fit (self->wall, (const double *) (void *) s->data, s->len, self->numbers.anchor.s);
 }
 
+/* The cone that fits a bottle's shoulder comes to a point on its neck, and nothing more of the wall could lie on it.
+ * Such a wall is never cut out in one piece (rhy_skin_init() takes rings or gores): what is left is a picture of the whole, for
+ * which the taper is eased until the far end keeps a twentieth of the ink's radius. The ring scale at the anchor stays. */
+static void
+blunt_conic (RhyPlan *self)
+{
+  const double most = 0.95 * self->conic.r_mm;
+  const double below = self->conic.s_mm;
+  const double above = rhy_wall_get_length (self->wall) - self->conic.s_mm;
+  if (self->conic.sine * below > most)
+    self->conic.sine = most / below;
+  if (-self->conic.sine * above > most)
+    self->conic.sine = -most / above;
+}
+
 static gboolean
 make_unroll (RhyPlan *self,
              GError **error)
 {
   find_conic (self);
+  if (!rhy_wall_is_cone (self->wall))
+    blunt_conic (self);
   self->unroll = rhy_unroll_new (self->wall, &self->conic, error);
   return self->unroll != NULL;
 }

@@ -256,7 +256,11 @@ check_artwork (RhyVerdict *self)
   const RhyArtwork *artwork = rhy_plan_get_artwork (self->part);
   const RhyJobArtwork *a = rhy_plan_get_group (self->part);
   if (rhy_artwork_get_n_shapes (artwork) == 0 && rhy_artwork_get_n_pictures (artwork) == 0)
-    rhy_verdict_find (self, RHY_LEVEL_STOP, "no-artwork", rhy_print ("The job names no artwork. Name an SVG, PNG or JPEG file in [%s] File.", a->group),
+    rhy_verdict_find (self, RHY_LEVEL_STOP, "no-artwork",
+                      a->file == NULL && a->text == NULL
+                        ? rhy_print ("The job names no artwork. Name an SVG, PNG or JPEG file in [%s] File.", a->group)
+                        : rhy_print ("Nothing is left of the artwork of [%s] at its size: its lines are too fine to have an area. Give them a width, "
+                                     "or set Strokes=centreline.", a->group),
                       NAN, NAN);
   const RhyPlanNumbers *plan_numbers = rhy_plan_get_numbers (self->part);
   if (a->repeat > 1 && plan_numbers->copies == 1)
@@ -288,7 +292,10 @@ check_artwork (RhyVerdict *self)
   /* What it was made into says what was lost on the way, beside what came in. */
   const char *const *notes = rhy_artwork_get_notes (rhy_plan_get_artwork (self->part));
   for (gsize i = 0; notes[i] != NULL; i++)
-    rhy_verdict_find (self, RHY_LEVEL_NOTE, "artwork-note", g_strdup (notes[i]), NAN, NAN);
+    if (g_str_has_prefix (notes[i], RHY_ARTWORK_NO_GLYPH))
+      rhy_verdict_find (self, RHY_LEVEL_STOP, "letter-missing", g_strdup_printf ("Of the lettering %s.", notes[i]), NAN, NAN);
+    else
+      rhy_verdict_find (self, RHY_LEVEL_NOTE, "artwork-note", g_strdup (notes[i]), NAN, NAN);
 }
 
 static void

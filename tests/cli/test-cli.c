@@ -405,6 +405,25 @@ test_bad (void **state)
   assert_int_equal (count_files (), before);
 }
 
+/* What would spoil a blank without a word: a box where a letter should be; and a stop that tells what is so. */
+static void
+test_ink_that_is_not_what_was_meant (void **state)
+{
+  (void) state;
+  /* U+0378 is assigned to nothing (Unicode 15.0), so no font has it. */
+  put ("box.rhyton", CYLINDER "[Artwork]\nText=Lark\u0378moor\nWidth=30\n");
+  g_auto (Run) box = cli ("check box.rhyton");
+  expect (&box, 1);
+  expect_part (box.out, "stop  letter-missing: Of the lettering no font here has \"\u0378\" (U+0378)");
+
+  put ("hair.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='9mm' viewBox='0 0 9 9'>"
+                   "<path d='M1 4H8' stroke='black' stroke-width='1e-9'/></svg>");
+  put ("hair.rhyton", CYLINDER ART ("hair.svg") "Width=30\n");
+  g_auto (Run) hair = cli ("check hair.rhyton");
+  expect (&hair, 1);
+  expect_part (hair.out, "stop  no-artwork: Nothing is left of the artwork of [Artwork] at its size");
+}
+
 static void
 test_job_is_a_folder (void **state)
 {
@@ -1508,6 +1527,7 @@ main (int    argc,
     ONE (test_help_and_version),
     ONE (test_few_libraries_at_the_start),
     ONE (test_misuse),
+    ONE (test_ink_that_is_not_what_was_meant),
     ONE (test_job_is_a_folder),
     ONE (test_output_folder),
     ONE (test_full_and_closed_outputs),

@@ -56,6 +56,28 @@ test_what_cannot_be_printed_is_refused (void **state)
     }
 }
 
+/* U+0378 is assigned to nothing (Unicode 15.0, block Greek and Coptic), so no font has it. */
+static void
+test_a_letter_that_no_font_has_is_named (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) lacking = rhy_lettering_new ("Lark\u0378moor", NULL, NULL, NULL, NULL);
+  assert_non_null (lacking);
+  assert_true (g_str_has_prefix (rhy_artwork_get_notes (lacking)[0], RHY_ARTWORK_NO_GLYPH "\"\u0378\" (U+0378): "));
+
+  const char *svg = "<svg xmlns='http://www.w3.org/2000/svg' width='90mm' height='20mm'>"
+                    "<text y='40'>a <tspan fill='red'>b&#888;</tspan></text></svg>";
+  g_autoptr (GBytes) bytes = g_bytes_new_static (svg, strlen (svg));
+  g_autoptr (RhyArtwork) drawn = rhy_intake_bytes (bytes, NULL, NULL, NULL);
+  assert_non_null (drawn);
+  assert_true (g_str_has_prefix (rhy_artwork_get_notes (drawn)[0], RHY_ARTWORK_NO_GLYPH "\"\u0378\" (U+0378): "));
+
+  g_autoptr (RhyArtwork) whole = rhy_lettering_new ("Larkmo\u00f6r \u2013 Zo\u00eb", NULL, NULL, NULL, NULL);
+  assert_non_null (whole);
+  for (const char *const *note = rhy_artwork_get_notes (whole); *note != NULL; note++)
+    assert_false (g_str_has_prefix (*note, RHY_ARTWORK_NO_GLYPH));
+}
+
 int
 main (void)
 {
@@ -63,6 +85,7 @@ main (void)
     cmocka_unit_test (test_letters_become_outlines),
     cmocka_unit_test (test_style_words_leave_the_family),
     cmocka_unit_test (test_what_cannot_be_printed_is_refused),
+    cmocka_unit_test (test_a_letter_that_no_font_has_is_named),
   };
   return cmocka_run_group_tests (tests, NULL, NULL);
 }

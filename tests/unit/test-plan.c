@@ -89,6 +89,31 @@ test_tilt (void **state)
   assert_near (n->focus_greatest_mm - n->focus_least_mm, c->focus_spread, 1e-9);
 }
 
+/* Small ink on a bottle's shoulder: the cone that fits there comes to a point on the neck, on a carafe's lip below
+ * it, and the job went with it. At the anchor the pattern is still as wide as the wall: 27.5 and 30 mm a radian. */
+static void
+test_ink_where_the_wall_is_steep (void **state)
+{
+  (void) state;
+  const struct { const char *job; double r_mm; } rows[] = {
+    { "[Vessel]\nWall=stepped\nHeights=0;60;80;140\nDiameters=80;80;30;30\n[Artwork]\nAt=70\n", 27.5 },
+    { "[Vessel]\nWall=stepped\nHeights=0;100;115\nDiameters=40;40;80\n[Artwork]\nAt=107.5\n", 30.0 },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    {
+      g_autoptr (RhyPlan) plan = good_plan (rows[i].job, block (6, 4));
+      const RhyWallPoint at = rhy_plan_get_numbers (plan)->anchor;
+      const double step = 1e-4;
+      RhyPoint a, b, ends;
+      assert_true (rhy_map_point (rhy_plan_get_unroll (plan), (RhyPoint) { at.s, 0.0 }, &a));
+      assert_true (rhy_map_point (rhy_plan_get_unroll (plan), (RhyPoint) { at.s, step }, &b));
+      assert_near (hypot (b.x - a.x, b.y - a.y) / step, rows[i].r_mm, 0.1);
+      /* The rest of the wall has its place too. */
+      assert_true (rhy_map_point (rhy_plan_get_unroll (plan), (RhyPoint) { 0.0, 0.1 }, &ends));
+      assert_true (rhy_map_point (rhy_plan_get_unroll (plan), (RhyPoint) { rhy_wall_get_length (rhy_plan_get_wall (plan)), 0.1 }, &ends));
+    }
+}
+
 static void
 test_rollers_turn_by_the_contact_ring (void **state)
 {
@@ -593,6 +618,7 @@ main (void)
     cmocka_unit_test (test_cone_by_hand),
     cmocka_unit_test (test_copies_stand_evenly_around),
     cmocka_unit_test (test_span_is_a_width_at_the_anchor),
+    cmocka_unit_test (test_ink_where_the_wall_is_steep),
     cmocka_unit_test (test_rollers_turn_by_the_contact_ring),
     cmocka_unit_test (test_wrong_travel_prints_wrong_width),
     cmocka_unit_test (test_anchor_off_the_wall),
