@@ -41,4 +41,13 @@ RhyConic rhy_conic_fit (const RhyWall *wall, const double *s_mm, gsize n, double
 RHY_API
 RhyMap *rhy_unroll_new (RhyWall *wall, const RhyConic *conic, GError **error);
 
+/**
+ * rhy_unroll_new_band:
+ *
+ * As rhy_unroll_new() with a cone that need only carry the wall from @s_low_mm to @s_high_mm: a
+ * steep part's comes to a point elsewhere on the wall. Beyond the band no point has an image.
+ */
+RHY_API
+RhyMap *rhy_unroll_new_band (RhyWall *wall, const RhyConic *conic, double s_low_mm, double s_high_mm, GError **error);
+
 G_END_DECLS

@@ -13,7 +13,7 @@ typedef struct
   RhyMap   map;
   RhyWall *wall;
   RhyRoll  roll;                /* at the lowest station */
-  double   s_max;
+  double   s_min, s_max;
 } Unroll;
 
 static gsize
@@ -21,7 +21,7 @@ unroll_forward (const RhyMap *map, gsize n, const double *in0, const double *in1
                 double *out0, double *out1, guint8 *valid)
 {
   const Unroll *self = (const Unroll *) map;
-  const gsize missing = rhy_map_mark_on_wall (n, in0, in1, -RHY_WALL_SLACK_MM, self->s_max, valid);
+  const gsize missing = rhy_map_mark_on_wall (n, in0, in1, self->s_min, self->s_max, valid);
   rhy_roll_off (self->roll, n, in0, in1, out0, out1);
   return missing;
 }
@@ -32,7 +32,7 @@ unroll_inverse (const RhyMap *map, gsize n, const double *in0, const double *in1
 {
   const Unroll *self = (const Unroll *) map;
   rhy_roll_on (self->roll, n, in0, in1, out0, out1);
-  return rhy_map_mark_on_wall (n, out0, out1, -RHY_WALL_SLACK_MM, self->s_max, valid);
+  return rhy_map_mark_on_wall (n, out0, out1, self->s_min, self->s_max, valid);
 }
 
 /* The inverse of the rolled lay's (see there). */
@@ -196,19 +196,34 @@ rhy_unroll_new (RhyWall        *wall,
       conic = &own;
     }
 
+  return rhy_unroll_new_band (wall, conic, 0.0, rhy_wall_get_length (wall), error);
+}
+
+RhyMap *
+rhy_unroll_new_band (RhyWall        *wall,
+                     const RhyConic *conic,
+                     double          s_low_mm,
+                     double          s_high_mm,
+                     GError        **error)
+{
+  g_return_val_if_fail (wall != NULL && conic != NULL, NULL);
+  g_return_val_if_fail (error == NULL || *error == NULL, NULL);
+
   const double r0 = conic->r_mm - conic->sine * conic->s_mm;
-  const double r1 = r0 + conic->sine * rhy_wall_get_length (wall);
-  if (!(r0 > 0.0 && r1 > 0.0))
+  const double low = r0 + conic->sine * s_low_mm;
+  const double high = r0 + conic->sine * s_high_mm;
+  if (!(low > 0.0 && high > 0.0))
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_GEOMETRY,
-                   "the pattern's cone comes to a point on the wall (%g mm at the base, %g mm at the rim): "
-                   "unroll a smaller band", r0, r1);
+                   "the pattern's cone comes to a point on the wall (%g mm at the lower end, %g mm at the upper): "
+                   "unroll a smaller band", low, high);
       return NULL;
     }
 
   Unroll *self = rhy_map_alloc (Unroll, &unroll_class, RHY_SPACE_WALL, RHY_SPACE_PATTERN);
   self->wall = rhy_wall_ref (wall);
   self->roll = (RhyRoll) { r0, conic->sine };
-  self->s_max = rhy_wall_get_length (wall) + RHY_WALL_SLACK_MM;
+  self->s_min = s_low_mm - RHY_WALL_SLACK_MM;
+  self->s_max = s_high_mm + RHY_WALL_SLACK_MM;
   return &self->map;
 }

@@ -128,7 +128,7 @@ make_ring (RhyWall  *wall,
     s[i] = s0 + (s1 - s0) * i / (N - 1);
   const RhyConic conic = rhy_conic_fit (wall, s, N, 0.5 * (s0 + s1));
   *patch = (RhyPatch) { .s0 = s0, .s1 = s1, .a0 = middle - G_PI, .a1 = middle + G_PI, .turn = middle };
-  patch->unroll = rhy_unroll_new (wall, &conic, NULL);
+  patch->unroll = rhy_unroll_new_band (wall, &conic, s0, s1, NULL);
   return patch->unroll != NULL;
 }
 

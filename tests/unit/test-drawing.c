@@ -486,6 +486,22 @@ test_skin_of_two_cones (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_UNSUPPORTED);
 }
 
+/* A bottle: the shoulder's cone would come to a point on the neck, were it carried on. */
+static void
+test_skin_of_a_bottle (void **state)
+{
+  (void) state;
+  g_autoptr (RhyArtwork) art = letter_f ();
+  g_autoptr (RhyPlan) plan = plan_with (art, "Wall=stepped\nHeights=0;60;80;140\nDiameters=80;80;30;30", "Height=20\nAt=30", "");
+  g_autoptr (GBytes) bytes = pattern (plan, RHY_FORMAT_SVG);
+  g_autofree char *text = text_of (bytes);
+  guint n;
+  /* pi d h of body and neck, pi (R + r) s of the shoulder. */
+  assert_near (area_in (text, "cut", &n), G_PI * (80 * 60 + (40 + 15) * hypot (20, 25) + 30 * 60), 0.5);
+  assert_int_equal (n, 3);
+  assert_non_null (strstr (text, "without stretch"));
+}
+
 /* The cone of test_pattern_of_a_cone() with a tab of 8 mm: a sector of pi (60 + 30) 50
  * and a strip 50 long at the seam, 34 at its edge. By hand. */
 static void
@@ -728,6 +744,7 @@ main (void)
     cmocka_unit_test (test_pattern_ends_opposite_the_artwork),
     cmocka_unit_test (test_skin_of_a_ball),
     cmocka_unit_test (test_skin_of_two_cones),
+    cmocka_unit_test (test_skin_of_a_bottle),
     cmocka_unit_test (test_tab),
     cmocka_unit_test (test_zones_on_the_pattern),
     cmocka_unit_test (test_pages),
