@@ -67,6 +67,17 @@ count_names_met_twice (GPtrArray *rows)
   return again;
 }
 
+static void
+report_strays (const RhyBatchOptions *options,
+               const GPtrArray       *rows)
+{
+  g_auto (GStrv) strays = rhy_batch_find_strays (options, rows);
+  const guint n = g_strv_length (strays);
+  if (n > 0)
+    fprintf (stderr, "rhyton-cli: %s: %u drawing%s of an earlier list, none of this one (%s%s): take %s away before you burn the folder\n",
+             options->folder, n, n == 1 ? " is" : "s are", strays[0], n == 1 ? "" : ", ...", n == 1 ? "it" : "them");
+}
+
 static int
 report (GPtrArray  *rows,
         const char *folder)
@@ -109,7 +120,10 @@ make (const char            *name,
   if (terminal)
     fputs ("\r\033[K", stderr);
   if (rows != NULL)
-    return report (rows, options->folder);
+    {
+      report_strays (options, rows);
+      return report (rows, options->folder);
+    }
   if (rhy_error_is_cancelled (error))
     {
       g_error_free (error);

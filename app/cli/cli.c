@@ -91,7 +91,7 @@ cli_fail (const char *file,
           GError     *error)
 {
   const gboolean not_ready = g_error_matches (error, RHY_ERROR, RHY_ERROR_OUTSIDE);
-  if (file == NULL || g_str_has_prefix (error->message, file))
+  if (file == NULL || strcmp (file, "-") == 0 || g_str_has_prefix (error->message, file))
     fprintf (stderr, "rhyton-cli: %s\n", error->message);
   else
     fprintf (stderr, "rhyton-cli: %s: %s\n", file, error->message);
@@ -195,7 +195,7 @@ cli_number (const char *text,
 }
 
 gboolean
-cli_print (const char *text,
+cli_write (const char *text,
            gsize       length)
 {
   while (length > 0)
@@ -211,14 +211,21 @@ cli_print (const char *text,
           raise (SIGPIPE);
         }
       if (n < 0)
-        {
-          fprintf (stderr, "rhyton-cli: standard output: %s\n", g_strerror (errno));
-          return FALSE;
-        }
+        return FALSE;
       text += n;
       length -= (gsize) n;
     }
   return TRUE;
+}
+
+gboolean
+cli_print (const char *text,
+           gsize       length)
+{
+  if (cli_write (text, length))
+    return TRUE;
+  fprintf (stderr, "rhyton-cli: standard output: %s\n", g_strerror (errno));
+  return FALSE;
 }
 
 char *

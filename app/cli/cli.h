@@ -66,6 +66,9 @@ RhyVessels *cli_vessels (void);
 /* A plain number with a decimal point, whatever the locale. */
 gboolean cli_number (const char *text, double *value);
 
+/* To standard output, all of it, or FALSE with errno; a reader that has gone ends the program quietly. */
+gboolean cli_write (const char *text, gsize length);
+
 /* All of it, or FALSE after a message; a reader that has gone ends the program quietly. */
 gboolean cli_print (const char *text, gsize length);
 

@@ -202,10 +202,15 @@ read_pair (char   *line,
   return read_number (first, x) && read_number (second, y);
 }
 
+/* Two words; a point that stands in one ("inf,0") is a bad point, not passed over. */
 static gboolean
 is_header (const char *line)
 {
-  return g_ascii_isalpha (*line) && g_ascii_strncasecmp (line, "nan", 3) != 0;
+  const char *second = line + strcspn (line, " \t,");
+  second += strspn (second, " \t,\"");
+  line += *line == '"';
+  return g_ascii_isalpha (*line) && g_ascii_isalpha (*second) && g_ascii_strncasecmp (line, "nan", 3) != 0
+         && g_ascii_strncasecmp (line, "inf", 3) != 0;
 }
 
 static int
@@ -220,6 +225,9 @@ run (Job *job)
   while (status == CLI_DONE && (length = getline (&line, &room, stdin)) >= 0)
     {
       number++;
+      /* A byte order mark: what some editors begin a file with. */
+      if (number == 1 && g_str_has_prefix (line, "\xef\xbb\xbf"))
+        memset (line, ' ', 3);
       line[strcspn (line, "#\r\n")] = '\0';
       g_strchomp (line);
       const char *start = line + strspn (line, " \t");

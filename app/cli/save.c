@@ -3,6 +3,7 @@
 
 #include "cli.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -16,9 +17,9 @@ cli_save (const RhyPlan *plan,
     {
       gsize length = 0;
       const char *data = g_bytes_get_data (bytes, &length);
-      if (cli_print (data, length))
+      if (cli_write (data, length))
         return TRUE;
-      g_set_error_literal (error, G_FILE_ERROR, G_FILE_ERROR_IO, "standard output: cannot be written");
+      g_set_error (error, G_FILE_ERROR, G_FILE_ERROR_IO, "standard output: %s", g_strerror (errno));
       return FALSE;
     }
   if (rhy_job_is_made_from (rhy_plan_get_job (plan), name))

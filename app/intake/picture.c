@@ -251,7 +251,7 @@ picture_send (Wire       *wire,
   const double height = rhy_raster_get_height (raster);
   const RhyAffine to_mm = { 1.0 / header.x_per_mm, 0.0, 0.0, -1.0 / header.y_per_mm, 0.0, height / header.y_per_mm };
 
-  wire_size (wire, width / header.x_per_mm, height / header.y_per_mm, RHY_SIZE_PHYSICAL);
+  wire_size (wire, width / header.x_per_mm, height / header.y_per_mm, stated ? RHY_SIZE_PHYSICAL : RHY_SIZE_VIEWBOX);
   if (!stated)
     wire_note (wire, "the picture states no size: taken at 96 pixels an inch");
   wire_picture (wire, RHY_PICTURE_IMAGE, (RhyBounds) { 0.0, 0.0, width / header.x_per_mm, height / header.y_per_mm }, TRUE);

@@ -68,6 +68,7 @@ unpacked (Wire       *wire,
 static const struct { const char *magic; gsize length; const char *name; } known[] = {
   { "GIF8", 4, "a GIF picture" },
   { "RIFF", 4, "a WebP picture or a sound" },
+  { "BM", 2, "a BMP picture" },
   { "II*", 4, "a TIFF picture" },
   { "MM\0*", 4, "a TIFF picture" },
   { "%PDF", 4, "a PDF document" },

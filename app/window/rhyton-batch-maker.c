@@ -257,7 +257,12 @@ show_rows (RhytonBatchMaker      *self,
   g_autofree char *share = options->n_parts > 1 ? g_strdup_printf ("-%u-of-%u", options->part, options->n_parts) : g_strdup ("");
   g_autofree char *contact = options->contact ? g_strdup_printf (" and contact%s.pdf", share) : g_strdup ("");
   g_autofree char *list = g_strdup_printf ("manifest%s.csv", share);
-  g_autofree char *text = g_strdup_printf ("%u of %u rows are drawn%s, with %s%s.", n_ready, rows->len, kept, list, contact);
+  g_auto (GStrv) strays = rhy_batch_find_strays (options, rows);
+  const guint n_strays = g_strv_length (strays);
+  g_autofree char *others = n_strays > 0 ? g_strdup_printf (" %u of an earlier list %s still there (%s%s): take %s away before you burn the folder.",
+                                                            n_strays, n_strays == 1 ? "is" : "are", strays[0], n_strays == 1 ? "" : ", ...",
+                                                            n_strays == 1 ? "it" : "them") : g_strdup ("");
+  g_autofree char *text = g_strdup_printf ("%u of %u rows are drawn%s, with %s%s.%s", n_ready, rows->len, kept, list, contact, others);
   g_autofree char *manifest = g_build_filename (folder, list, NULL);
   say (self, text, self->n_bad > 0 ? self->bad->str : NULL);
   rhyton_making_notice (RHYTON_PART (self), text, manifest);

@@ -108,7 +108,7 @@ typedef struct
 /**
  * RhySizeSource:
  * @RHY_SIZE_PHYSICAL: the file states a size with a physical unit (or px at 96 per inch)
- * @RHY_SIZE_VIEWBOX: only a viewBox: units taken as px
+ * @RHY_SIZE_VIEWBOX: only a viewBox, or a picture without a size: units, or pixels, taken as 1/96 inch
  * @RHY_SIZE_INK: neither: the ink box
  */
 typedef enum { RHY_SIZE_PHYSICAL, RHY_SIZE_VIEWBOX, RHY_SIZE_INK } RhySizeSource;

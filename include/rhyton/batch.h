@@ -87,6 +87,19 @@ RHY_API
 GPtrArray *rhy_batch_run (RhyJob *job, const RhyTable *table, const RhyBatchOptions *options,
                           RhyBatchProgress progress, gpointer data, GCancellable *cancellable, GError **error);
 
+/**
+ * rhy_batch_find_strays:
+ * @options: as the run had
+ * @rows: (element-type RhyBatchRow): what it gave
+ *
+ * Drawings in the folder that are named as this share's would be and are none of them: of a list that
+ * was another, or of a row that is no longer ready. Whoever burns a whole folder would burn them too.
+ *
+ * Returns: (transfer full) (array zero-terminated=1): their names, in order; empty where the folder cannot be read
+ */
+RHY_API
+char **rhy_batch_find_strays (const RhyBatchOptions *options, const GPtrArray *rows);
+
 /** rhy_row_state_to_string: "ready", "not ready" or "bad". */
 RHY_API
 const char *rhy_row_state_to_string (RhyRowState state);

@@ -13,6 +13,9 @@
 #define DEGREES (180.0 / G_PI)
 
 /* A plain number with a decimal point, whatever the locale, and nothing after it. */
+/* Longer than anything that is burnt, as in a job file; more only spoils the sums. */
+#define READING_MAX 10000.0
+
 static gboolean
 read_number (const char *text,
              double     *value)
@@ -53,6 +56,7 @@ rhy_learning_from_grid_file (RhyPlan         *plan,
       g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: no readings below the header", path);
       return FALSE;
     }
+  RhyWall *wall = rhy_plan_get_wall (plan);
   g_autofree RhyGridReading *readings = g_new (RhyGridReading, n);
   for (gsize i = 0; i < n; i++)
     {
@@ -67,10 +71,25 @@ rhy_learning_from_grid_file (RhyPlan         *plan,
                            *text != '\0' ? text : "empty");
               return FALSE;
             }
+          if (!(fabs (v[k]) <= READING_MAX))
+            {
+              g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s:%" G_GSIZE_FORMAT ": %s: found \"%s\": allowed: a number from %g to %g",
+                           path, rhy_table_get_line (table, i), names[k], text, -READING_MAX, READING_MAX);
+              return FALSE;
+            }
+        }
+      RhyRing ring;
+      if (!rhy_wall_at_height (wall, v[0], &ring))
+        {
+          g_autofree char *allowed = rhy_print ("a height on the wall, from %g to %g mm", rhy_wall_at (wall, 0.0).z_mm,
+                                                rhy_wall_at (wall, rhy_wall_get_length (wall)).z_mm);
+          g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s:%" G_GSIZE_FORMAT ": height: found \"%s\": allowed: %s", path,
+                       rhy_table_get_line (table, i), rhy_table_get (table, i, columns[0]), allowed);
+          return FALSE;
         }
       readings[i] = (RhyGridReading) { v[0], v[1] / DEGREES, v[2], v[3], v[4], v[5] };
     }
-  return rhy_calibration_from_grid (rhy_plan_get_wall (plan), rhy_plan_get_numbers (plan)->tilt_rad, travel_set_mm,
+  return rhy_calibration_from_grid (wall, rhy_plan_get_numbers (plan)->tilt_rad, travel_set_mm,
                                     readings, n, u_mm, result, error);
 }
 

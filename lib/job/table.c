@@ -177,6 +177,14 @@ read_header (RhyTable *self,
           return FALSE;
         }
     }
+  /* What spreadsheets write where the comma is the decimal sign, or when asked for tabs. */
+  const char *parted = self->header->len == 1 ? strpbrk (self->header->pdata[0], ";\t") : NULL;
+  if (parted != NULL)
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s:1: columns parted by %s: allowed: commas, and a decimal point in numbers; "
+                   "save the table as CSV with commas", r->name, *parted == ';' ? "semicolons" : "tabs");
+      return FALSE;
+    }
   if (is_empty (self->header))
     {
       g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s:1: no header: the first row must name the columns", r->name);
@@ -210,6 +218,13 @@ rhy_table_new_from_data (const char *text,
     {
       text += 3;
       length -= 3;
+    }
+
+  if (length > 0 && memchr (text, '\r', length) != NULL && memchr (text, '\n', length) == NULL)
+    {
+      g_set_error (error, RHY_ERROR, RHY_ERROR_JOB, "%s: lines that end in a carriage return alone: allowed: LF or CR LF; "
+                   "save the table as plain CSV", name);
+      return NULL;
     }
 
   g_autoptr (RhyTable) self = g_atomic_rc_box_new0 (RhyTable);

@@ -651,6 +651,51 @@ finish (Batch   *b,
   return TRUE;
 }
 
+/* "7-Mira.svg", "007.svg": what stem_of() makes, whichever the list was. */
+static gboolean
+is_of_share (const RhyBatchOptions *options,
+             const char            *name)
+{
+  const gsize digits = strspn (name, "0123456789");
+  const char *rest = name + digits;
+  g_autofree char *ending = g_strconcat (".", ending_of (options->format), NULL);
+  if (digits == 0 || digits > 9 || !(*rest == '-' || strcmp (rest, ending) == 0) || !g_str_has_suffix (name, ending))
+    return FALSE;
+  const guint64 number = g_ascii_strtoull (name, NULL, 10);
+  return number > 0 && (number - 1) % options->n_parts == options->part - 1;
+}
+
+static int
+by_name (gconstpointer a,
+         gconstpointer b)
+{
+  return strcmp (*(const char *const *) a, *(const char *const *) b);
+}
+
+char **
+rhy_batch_find_strays (const RhyBatchOptions *options,
+                       const GPtrArray       *rows)
+{
+  g_return_val_if_fail (options != NULL && rows != NULL, NULL);
+
+  GPtrArray *strays = g_ptr_array_new ();
+  g_autoptr (GHashTable) ours = g_hash_table_new (g_str_hash, g_str_equal);
+  for (guint i = 0; i < rows->len; i++)
+    {
+      const RhyBatchRow *row = rows->pdata[i];
+      if (row->file != NULL)
+        g_hash_table_add (ours, row->file);
+    }
+  g_autoptr (GDir) folder = g_dir_open (options->folder, 0, NULL);
+  const char *name;
+  while (folder != NULL && (name = g_dir_read_name (folder)) != NULL)
+    if (is_of_share (options, name) && !g_hash_table_contains (ours, name))
+      g_ptr_array_add (strays, g_strdup (name));
+  g_ptr_array_sort (strays, by_name);
+  g_ptr_array_add (strays, NULL);
+  return (char **) g_ptr_array_free (strays, FALSE);
+}
+
 static void
 clear (Batch *b)
 {

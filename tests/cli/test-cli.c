@@ -480,7 +480,7 @@ test_full_and_closed_outputs (void **state)
       if (run.status != 2)
         print_error ("%s\n", commands[i]);
       expect (&run, 2);
-      expect_part (run.err, "rhyton-cli: ");
+      expect_one_line (&run);
     }
 }
 
@@ -1117,6 +1117,13 @@ test_points_bad_line (void **state)
       expect_one_line (&run);
       expect_part (run.err, "standard input:2: found");
     }
+  /* A header is two words; a byte order mark is passed over, a point that is none is not. */
+  g_auto (Run) infinite = cli_with ("points --from art --to bed p.rhyton", "inf,0\n");
+  expect (&infinite, 2);
+  expect_part (infinite.err, "standard input:1: found \"inf,0\"");
+  g_auto (Run) marked = cli_with ("points --from art --to art p.rhyton", "\xef\xbb\xbf" "1,2\n");
+  expect (&marked, 0);
+  assert_string_equal (marked.out, "u,v\n1,2\n");
 }
 
 static void
@@ -1262,6 +1269,7 @@ static const struct { const char *csv, *says; } bad_names[] = {
   { "name,boat\n\"Ada,Heron\n", "n.csv:2: a quote opens here and does not close" },
   { "name,boat\nAda,Heron\n  \n", "n.csv:3: 1 field where the header has 2" },
   { "name,boat\n", "the list of names has no row" },
+  { "name;boat\nAda;Heron\n", "n.csv:1: columns parted by semicolons" },
   { "", "n.csv" },
 };
 
@@ -1288,6 +1296,27 @@ test_batch_bad_lists (void **state)
   expect_one_line (&run);
   g_auto (Run) none = shell ("ls cups");
   assert_int_not_equal (none.status, 0);
+}
+
+/* A name taken off the list: its drawing, and those of the numbers that moved, are still there, and a folder
+ * that is burnt whole would have them. */
+static void
+test_batch_names_drawings_of_an_earlier_list (void **state)
+{
+  (void) state;
+  put ("a.rhyton", TWO_TEXTS);
+  put ("n.csv", "name,boat\nAda,Heron\nBea,Heron\nCy,Bittern\n");
+  g_auto (Run) first = cli ("batch --names n.csv -d shifted --no-contact a.rhyton");
+  expect (&first, 0);
+  assert_null (strstr (first.err, "earlier list"));
+  put ("n.csv", "name,boat\nBea,Heron\nCy,Bittern\n");
+  g_auto (Run) second = cli ("batch --names n.csv -d shifted --no-contact a.rhyton");
+  expect (&second, 0);
+  expect_part (second.err, "rhyton-cli: shifted: 3 drawings are of an earlier list, none of this one (1-Ada.svg, ...): take them away");
+  /* Of shares, each looks after its own: rows 1 and 3, and 2. */
+  g_auto (Run) share = cli ("batch --names n.csv -d shifted --no-contact --part 2/2 a.rhyton");
+  expect (&share, 0);
+  expect_part (share.err, "rhyton-cli: shifted: 1 drawing is of an earlier list, none of this one (2-Bea.svg): take it away");
 }
 
 /* Empty lines are no rows; two of one name have a drawing each, and it is said. */
@@ -1319,7 +1348,7 @@ static const struct { const char *csv, *says; } bad_grids[] = {
   { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n50,0,10,,10,10\n", "r.csv:2: printed_along is empty" },
   { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n50,0,10,10,10,\"10,2\"\n", "must be a number" },
   { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n50,0,10,10,10,\"10\n", "a quote opens" },
-  { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n500,0,10,10,10,10\n", "no such height" },
+  { "height,angle,nominal_along,printed_along,nominal_around,printed_around\n500,0,10,10,10,10\n", "r.csv:2: height: found \"500\": allowed: a height on the wall, from 0 to 100 mm" },
 };
 
 static void
@@ -1554,6 +1583,7 @@ main (int    argc,
     ONE (test_sheet),
     ONE (test_batch_bad_lists),
     ONE (test_batch_odd_lists),
+    ONE (test_batch_names_drawings_of_an_earlier_list),
     ONE (test_every_piece_fits_its_vessel),
     ONE (test_profile_of_photograph),
     ONE (test_vessels),

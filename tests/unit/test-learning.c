@@ -62,6 +62,8 @@ test_grid_file_says_what_is_wrong (void **state)
     { HEADER "50,0,0,,20,20\n", "grid.csv:2: printed_along is empty" },
     { HEADER "50,0,0,0,20,2O\n", "grid.csv:2: printed_around is 2O" },
     { HEADER "50,0,0,0,20,1e999\n", "printed_around is 1e999" },
+    { HEADER "50,0,0,0,20,20\n50,0,0,1e300,20,20\n", "grid.csv:3: printed_along: found \"1e300\": allowed: a number from -10000 to 10000" },
+    { HEADER "-50,0,0,0,20,20\n", "grid.csv:2: height: found \"-50\": allowed: a height on the wall, from 0 to 100 mm" },
   };
   g_autoptr (RhyPlan) plan = plan_of (NULL);
   g_autofree char *folder = g_dir_make_tmp ("rhyton-learning-XXXXXX", NULL);

@@ -71,7 +71,7 @@ check_size (GByteArray *bytes,
   rhy_artwork_get_page (a, &width, &height);
   assert_near (width, width_mm, 1e-9);
   assert_near (height, height_mm, 1e-9);
-  assert_int_equal (rhy_artwork_get_size_source (a), RHY_SIZE_PHYSICAL);
+  assert_int_equal (rhy_artwork_get_size_source (a), stated ? RHY_SIZE_PHYSICAL : RHY_SIZE_VIEWBOX);
   const RhyBounds ink = rhy_artwork_get_ink_box (a);
   assert_near (ink.max_x - ink.min_x, width_mm, 1e-9);
   assert_near (ink.min_y, 0.0, 1e-9);

@@ -44,6 +44,9 @@ static const Bad bad[] = {
   { "\n", "no header" },
   { "name\n\"a\"b\n", "names.csv:2: text after a closing quote" },
   { "name\n\xff\n", "not UTF-8" },
+  { "name;boat\nAda;Heron\n", "names.csv:1: columns parted by semicolons: allowed: commas" },
+  { "name\tboat\nAda\tHeron\n", "names.csv:1: columns parted by tabs: allowed: commas" },
+  { "name,boat\rAda,Heron\r", "names.csv: lines that end in a carriage return alone" },
 };
 
 static void
