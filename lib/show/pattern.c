@@ -20,7 +20,7 @@ static const RhyDraftPaint CUT_LINE = { .colour = { 0.0, 0.0, 0.0, 1.0 }, .width
 #define LETTER_MM 3.6
 #define SMALL_MM 2.4
 #define ROW_MM 400.0            /* gores stand side by side up to about this width */
-#define FOOT_MM 75.0            /* notes, bars and square; more where the words take more */
+#define FOOT_MM 63.0            /* title, bars and square; more where the words take more */
 #define FOOT_WIDTH_MM 165.0
 #define NOTES_WIDTH_MM 108.0    /* the square is beside them */
 #define NOTES_MM 67.0           /* down from the title's base line */
@@ -482,7 +482,7 @@ say_stretch (const RhySkin *skin)
 
 /* The title above the bars, on the first page whatever there are; notes beside the square, and further down where they are
  * many. @draft: (nullable): only measured. @title_mm: (out) (nullable): what a title of more than one line
- * moves the rest down by. Returns: how far down they reach from @y. */
+ * moves the rest down by. Returns: how far below @y the last line ends. */
 static double
 add_notes (RhyDraft      *draft,
            const RhySkin *skin,
@@ -538,8 +538,10 @@ add_notes (RhyDraft      *draft,
   while (down > NOTES_MM && size > LETTER_LEAST_MM);
   if (title_mm != NULL)
     *title_mm = title_down;
+  /* Down to what hangs below the last base line, not to the next one. */
+  const double end = down + title_down - (PITCH - 0.4) * size;
   if (draft == NULL)
-    return down + title_down;
+    return end;
 
   rhy_draft_open (draft, "notes");
   rhy_draft_add_block (draft, x, y, FOOT_WIDTH_MM, title_size, 1.2 * title_size, CUT, title);
@@ -547,7 +549,7 @@ add_notes (RhyDraft      *draft,
   for (guint i = 0; i < G_N_ELEMENTS (whole); i++)
     at += PITCH * size * rhy_draft_add_block (draft, x, at, NOTES_WIDTH_MM, size, PITCH * size, CUT, lines[i]);
   rhy_draft_close (draft);
-  return down + title_down;
+  return end;
 }
 
 static char *
@@ -673,7 +675,7 @@ draw_pattern (RhySkin    *skin,
   const double notes = add_notes (NULL, skin, 0.0, 0.0, title, &title_mm);
   const RhyBounds page = {
     floor (left - MARGIN_MM), floor (box.min_y - MARGIN_MM),
-    ceil (left + width + MARGIN_MM), ceil (box.max_y + MARGIN_MM + MAX (FOOT_MM + title_mm, notes + 6.0)),
+    ceil (left + width + MARGIN_MM), ceil (box.max_y + MARGIN_MM + MAX (FOOT_MM + title_mm, 6.0 + notes) + 2.0),
   };
 
   g_autofree char *description = describe (skin);

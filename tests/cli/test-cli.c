@@ -239,6 +239,8 @@ static const char *const misuses[] = {
   "pattern --cut stars a.rhyton",
   "pattern --paper-stretch 0 a.rhyton",
   "pattern --paper a3 a.rhyton",
+  "piece --sheet sheet.svg arrow a.rhyton",
+  "piece --sheet sheet.pdf --paper a3 arrow a.rhyton",
   "batch a.rhyton",
   "batch --names n.csv a.rhyton",
   "batch --names n.csv -d . --part 3/2 a.rhyton",
