@@ -40,7 +40,7 @@ typedef struct
   int         ways;
   const char *placeholder;
   const char *tip;
-  const char *topic;            /* (nullable): of a RhytonHowto */
+  const char *topic;            /* of a RhytonHowto */
   char     *(*fact) (const Known *known, gboolean *is_bad);     /* (nullable): what comes of it; %NULL: nothing to say */
 } Figure;
 
@@ -270,10 +270,10 @@ struct _RhytonFigures
 {
   RhytonPart          parent_instance;
 
-  GtkWidget          *box;
-  GtkSizeGroup       *howtos;   /* owned: rows with and without one are alike */
-  GtkWidget          *rows[G_N_ELEMENTS (figures)];
+  GtkWidget          *grid;     /* a row each, and one below for what comes of it */
+  GtkWidget          *labels[G_N_ELEMENTS (figures)];
   RhytonMeasureEntry *entries[G_N_ELEMENTS (figures)];
+  GtkWidget          *howtos[G_N_ELEMENTS (figures)];
   GtkWidget          *facts[G_N_ELEMENTS (figures)];
 };
 
@@ -294,43 +294,42 @@ on_commit (RhytonMeasureEntry *entry,
 }
 
 static GtkWidget *
-make_row (RhytonFigures *self,
-          gsize          i)
+make_label (const char *text)
+{
+  GtkWidget *label = gtk_label_new (text);
+  gtk_label_set_xalign (GTK_LABEL (label), 0.0f);
+  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
+  return label;
+}
+
+static void
+add_row (RhytonFigures *self,
+         gsize          i)
 {
   const Figure *figure = &figures[i];
-  GtkWidget *whole = gtk_box_new (GTK_ORIENTATION_VERTICAL, 3);
-  GtkWidget *row = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 6);
-  GtkWidget *fact = gtk_label_new (NULL);
-  GtkWidget *label = gtk_label_new (figure->label);
+  GtkGrid *grid = GTK_GRID (self->grid);
+  GtkWidget *label = make_label (figure->label);
+  GtkWidget *fact = make_label (NULL);
+  GtkWidget *howto = rhyton_howto_new (figure->topic);
   GtkWidget *entry = g_object_new (RHYTON_TYPE_MEASURE_ENTRY, "label", figure->label, "angle", figure->is_angle, "optional", TRUE,
                                    "placeholder", figure->placeholder != NULL ? figure->placeholder : "0",
                                    "tooltip-text", figure->tip, NULL);
 
-  gtk_label_set_xalign (GTK_LABEL (label), 0.0f);
-  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
-  /* So that the fields are as wide as one another. */
-  gtk_label_set_max_width_chars (GTK_LABEL (label), 14);
   gtk_widget_set_hexpand (label, TRUE);
   gtk_widget_set_valign (label, GTK_ALIGN_START);
   gtk_widget_set_margin_top (label, 8);
-  gtk_box_append (GTK_BOX (row), label);
-  gtk_box_append (GTK_BOX (row), entry);
-  GtkWidget *howto = figure->topic != NULL ? rhyton_howto_new (figure->topic) : gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 0);
-  gtk_size_group_add_widget (self->howtos, howto);
-  gtk_box_append (GTK_BOX (row), howto);
-  g_signal_connect (entry, "commit", G_CALLBACK (on_commit), self);
-  self->entries[i] = RHYTON_MEASURE_ENTRY (entry);
-  gtk_label_set_xalign (GTK_LABEL (fact), 0.0f);
-  gtk_label_set_wrap (GTK_LABEL (fact), TRUE);
-  gtk_label_set_max_width_chars (GTK_LABEL (fact), 38);
-  gtk_widget_set_visible (fact, FALSE);
   gtk_widget_add_css_class (fact, "caption");
   gtk_widget_add_css_class (fact, "numeric");
-  gtk_box_append (GTK_BOX (whole), row);
-  gtk_box_append (GTK_BOX (whole), fact);
+  gtk_widget_set_visible (fact, FALSE);
+  gtk_grid_attach (grid, label, 0, 2 * (int) i, 1, 1);
+  gtk_grid_attach (grid, entry, 1, 2 * (int) i, 1, 1);
+  gtk_grid_attach (grid, howto, 2, 2 * (int) i, 1, 1);
+  gtk_grid_attach (grid, fact, 0, 2 * (int) i + 1, 3, 1);
+  g_signal_connect (entry, "commit", G_CALLBACK (on_commit), self);
+  self->labels[i] = label;
+  self->entries[i] = RHYTON_MEASURE_ENTRY (entry);
+  self->howtos[i] = howto;
   self->facts[i] = fact;
-  self->rows[i] = whole;
-  return whole;
 }
 
 static int
@@ -350,7 +349,8 @@ show_fact (RhytonFigures *self,
            const Known   *known)
 {
   gboolean is_bad = FALSE;
-  g_autofree char *text = known != NULL ? figures[i].fact (known, &is_bad) : NULL;
+  const gboolean is_about = gtk_widget_get_visible (self->labels[i]);
+  g_autofree char *text = known != NULL && is_about ? figures[i].fact (known, &is_bad) : NULL;
 
   gtk_label_set_label (GTK_LABEL (self->facts[i]), text != NULL ? text : "");
   gtk_widget_set_visible (self->facts[i], text != NULL);
@@ -393,9 +393,11 @@ rhyton_figures_job_changed (RhytonPart *part)
         value = NAN;
       rhyton_measure_entry_set_inches (self->entries[i], rhyton_document_get_inches (document));
       rhyton_measure_entry_set_value (self->entries[i], figure->is_angle ? value * 180.0 / G_PI : value);
-      gtk_widget_set_visible (self->rows[i], (figure->ways & way) != 0);
+      gtk_widget_set_visible (self->labels[i], (figure->ways & way) != 0);
+      gtk_widget_set_visible (GTK_WIDGET (self->entries[i]), (figure->ways & way) != 0);
+      gtk_widget_set_visible (self->howtos[i], (figure->ways & way) != 0);
     }
-  /* In another unit. */
+  /* In another unit, or of another way of holding. */
   rhyton_figures_plan_changed (part);
 }
 
@@ -414,14 +416,13 @@ rhyton_figures_set_property (GObject      *object,
     }
   for (gsize i = 0; i < G_N_ELEMENTS (figures); i++)
     if (g_strcmp0 (figures[i].about, g_value_get_string (value)) == 0)
-      gtk_box_append (GTK_BOX (self->box), make_row (self, i));
+      add_row (self, i);
 }
 
 static void
 rhyton_figures_dispose (GObject *object)
 {
-  g_clear_pointer (&RHYTON_FIGURES (object)->box, gtk_widget_unparent);
-  g_clear_object (&RHYTON_FIGURES (object)->howtos);
+  g_clear_pointer (&RHYTON_FIGURES (object)->grid, gtk_widget_unparent);
   G_OBJECT_CLASS (rhyton_figures_parent_class)->dispose (object);
 }
 
@@ -444,7 +445,8 @@ rhyton_figures_class_init (RhytonFiguresClass *klass)
 static void
 rhyton_figures_init (RhytonFigures *self)
 {
-  self->box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 6);
-  self->howtos = gtk_size_group_new (GTK_SIZE_GROUP_HORIZONTAL);
-  gtk_widget_set_parent (self->box, GTK_WIDGET (self));
+  self->grid = gtk_grid_new ();
+  gtk_grid_set_row_spacing (GTK_GRID (self->grid), 4);
+  gtk_grid_set_column_spacing (GTK_GRID (self->grid), 6);
+  gtk_widget_set_parent (self->grid, GTK_WIDGET (self));
 }

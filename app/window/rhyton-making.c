@@ -247,7 +247,8 @@ confirm (Errand *errand)
       start (errand);
       return;
     }
-  rhyton_dialogs_ask (window, "The job is not ready", stop->message, buttons, confirmed, errand);
+  g_autofree char *why = rhyton_panel_plain (stop, rhyton_document_get_inches (rhyton_part_get_document (errand->part)));
+  rhyton_dialogs_ask (window, "The job is not ready", why, buttons, confirmed, errand);
 }
 
 void

@@ -27,6 +27,17 @@ stroke (Pens     *p,
   cairo_stroke (p->cr);
 }
 
+/* Filled lightly and outlined, what has been traced. */
+static void
+solid (Pens  *p,
+       double shade,
+       double width)
+{
+  ink_with (p, p->ink, shade);
+  cairo_fill_preserve (p->cr);
+  stroke (p, p->ink, width);
+}
+
 static void
 line (Pens     *p,
       RhyColour c,
@@ -152,9 +163,7 @@ glass (Pens  *p,
   cairo_arc_negative (p->cr, 0.0, 0.0, 1.0, G_PI, 0.0);
   cairo_restore (p->cr);
   cairo_line_to (p->cr, x + rim, y - height);
-  ink_with (p, p->ink, 0.06);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.5);
+  solid (p, 0.06, 1.5);
   cairo_new_sub_path (p->cr);
   add_ellipse (p, x, y - height, rim, 0.14 * rim, 0.0, 2.0 * G_PI);
   stroke (p, p->ink, 1.5);
@@ -203,9 +212,7 @@ caliper_round (Pens  *p,
       cairo_line_to (p->cr, x + side * (r + 5.0), y - 12.0);
       cairo_line_to (p->cr, x + side * (r + 11.0), beam);
       cairo_close_path (p->cr);
-      ink_with (p, p->ink, 0.12);
-      cairo_fill_preserve (p->cr);
-      stroke (p, p->ink, 1.2);
+      solid (p, 0.12, 1.2);
     }
 }
 
@@ -309,9 +316,7 @@ rhyton_sketch_overall (const RhytonPens *p)
   table (p, 30.0, 240.0, 140.0);
   glass (p, 100.0, 140.0, 30.0, 42.0, 104.0);
   cairo_rectangle (p->cr, 46.0, 22.0, 140.0, 8.0);
-  ink_with (p, p->ink, 0.12);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.2);
+  solid (p, 0.12, 1.2);
   ruler (p, 176.0, 30.0, 140.0);
   dashed (p, p->accent, 186.0, 30.0, 222.0, 30.0);
   measure (p, 214.0, 140.0, 214.0, 30.0);
@@ -342,9 +347,7 @@ rhyton_sketch_diameter (const RhytonPens *p)
   dashed (p, p->accent, 14.0, 84.0, 100.0, 84.0);
   cairo_new_path (p->cr);
   cairo_arc (p->cr, x, y, r, 0.0, 2.0 * G_PI);
-  ink_with (p, p->ink, 0.06);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.5);
+  solid (p, 0.06, 1.5);
   caliper_round (p, x, y, r);
   measure (p, x - r, y, x + r, y);
 }
@@ -395,9 +398,7 @@ rhyton_sketch_thickness (const RhytonPens *p)
       cairo_line_to (p->cr, side * (0.5 * t + 4.0), 34.0);
       cairo_line_to (p->cr, side * (0.5 * t + 12.0), -28.0);
       cairo_close_path (p->cr);
-      ink_with (p, p->ink, 0.12);
-      cairo_fill_preserve (p->cr);
-      stroke (p, p->ink, 1.2);
+      solid (p, 0.12, 1.2);
     }
   dashed (p, p->accent, -0.5 * t, 34.0, -0.5 * t, 62.0);
   dashed (p, p->accent, 0.5 * t, 34.0, 0.5 * t, 62.0);
@@ -436,9 +437,7 @@ rhyton_sketch_floor (const RhytonPens *p)
   cairo_rectangle (p->cr, 58.0, 22.0, 114.0, 8.0);
   stroke (p, p->ink, 1.2);
   cairo_rectangle (p->cr, 94.0, 10.0, 6.0, 108.0);
-  ink_with (p, p->ink, 0.12);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.2);
+  solid (p, 0.12, 1.2);
   measure (p, 122.0, 30.0, 122.0, 118.0);
   say (p, p->accent, 128.0, 80.0, 0.0, "D");
   dashed (p, p->accent, 160.0, 30.0, 204.0, 30.0);
@@ -459,9 +458,7 @@ rhyton_sketch_capacity (const RhytonPens *p)
   cairo_line_to (p->cr, 128.0, 122.0);
   cairo_line_to (p->cr, 136.0, 150.0);
   cairo_close_path (p->cr);
-  ink_with (p, p->ink, 0.06);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.3);
+  solid (p, 0.06, 1.3);
   line (p, p->ink, 2.0, 46.0, 118.0, 138.0, 118.0);
   cairo_rectangle (p->cr, 76.0, 129.0, 32.0, 14.0);
   stroke (p, p->soft, 1.0);
@@ -495,9 +492,7 @@ rhyton_sketch_width (const RhytonPens *p)
   cairo_arc_negative (p->cr, 0.0, 0.0, 1.0, a1, a0);
   cairo_restore (p->cr);
   cairo_close_path (p->cr);
-  ink_with (p, p->ink, 0.15);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.2);
+  solid (p, 0.15, 1.2);
   /* The tape lies on the wall under it. */
   add_ellipse (p, x, 106.0, r - 2.0, 0.14 * r, a0, a1);
   stroke (p, p->accent, 1.8);
@@ -515,9 +510,7 @@ rhyton_sketch_around (const RhytonPens *p)
   const double x = 130.0, y = 72.0, r = 46.0, to = 0.5 * G_PI - G_PI / 3.0;
 
   cairo_arc (p->cr, x, y, r, 0.0, 2.0 * G_PI);
-  ink_with (p, p->ink, 0.06);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.5);
+  solid (p, 0.06, 1.5);
   /* A handle, at the back. */
   cairo_rectangle (p->cr, x - 6.0, y - r - 18.0, 12.0, 18.0);
   stroke (p, p->soft, 1.2);
@@ -567,17 +560,13 @@ rhyton_sketch_tilt (const RhytonPens *p)
   cairo_translate (p->cr, x, y);
   cairo_rotate (p->cr, tilt);
   cairo_rectangle (p->cr, -34.0, -32.0, 30.0, 64.0);
-  ink_with (p, p->ink, 0.15);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.3);
+  solid (p, 0.15, 1.3);
   cairo_move_to (p->cr, -4.0, -26.0);
   cairo_line_to (p->cr, 126.0, -26.0 - 130.0 * tan (tilt));
   cairo_line_to (p->cr, 126.0, 26.0 + 130.0 * tan (tilt));
   cairo_line_to (p->cr, -4.0, 26.0);
   cairo_close_path (p->cr);
-  ink_with (p, p->ink, 0.06);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.5);
+  solid (p, 0.06, 1.5);
   const double dashes[] = { 10.0, 3.0, 2.0, 3.0 };
   cairo_set_dash (p->cr, dashes, G_N_ELEMENTS (dashes), 0.0);
   line (p, p->ink, 1.0, -40.0, 0.0, 186.0, 0.0);
@@ -611,9 +600,7 @@ rhyton_sketch_travel (const RhytonPens *p)
   cairo_arc_negative (p->cr, 0.0, 0.0, 1.0, -0.5 * G_PI, 0.5 * G_PI);
   cairo_restore (p->cr);
   cairo_line_to (p->cr, x + half, y + r);
-  ink_with (p, p->ink, 0.06);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.5);
+  solid (p, 0.06, 1.5);
   cairo_new_sub_path (p->cr);
   add_ellipse (p, x + half, y, flat, r, 0.0, 2.0 * G_PI);
   stroke (p, p->ink, 1.5);
@@ -635,17 +622,13 @@ held_work (Pens  *p,
            double length)
 {
   cairo_rectangle (p->cr, x - 26.0, y - r - 4.0, 26.0, 2.0 * r + 8.0);
-  ink_with (p, p->ink, 0.15);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.3);
+  solid (p, 0.15, 1.3);
   cairo_move_to (p->cr, x, y - r);
   cairo_line_to (p->cr, x + length, y - r - grow);
   cairo_line_to (p->cr, x + length, y + r + grow);
   cairo_line_to (p->cr, x, y + r);
   cairo_close_path (p->cr);
-  ink_with (p, p->ink, 0.06);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.5);
+  solid (p, 0.06, 1.5);
   const double dashes[] = { 10.0, 3.0, 2.0, 3.0 };
   cairo_set_dash (p->cr, dashes, G_N_ELEMENTS (dashes), 0.0);
   line (p, p->ink, 1.0, x - 34.0, y, x + length + 16.0, y);
@@ -667,9 +650,7 @@ nozzle (Pens  *p,
   cairo_line_to (p->cr, x - 8.0, y - 20.0);
   cairo_line_to (p->cr, x - 22.0, y - 20.0);
   cairo_close_path (p->cr);
-  ink_with (p, p->ink, 0.12);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.3);
+  solid (p, 0.12, 1.3);
 }
 
 void
@@ -750,31 +731,17 @@ rhyton_sketch_rollers (const RhytonPens *p)
   table (p, 40.0, 220.0, y + r + 2.0);
   cairo_new_path (p->cr);
   cairo_arc (p->cr, 130.0, y - up, work, 0.0, 2.0 * G_PI);
-  ink_with (p, p->ink, 0.06);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.5);
+  solid (p, 0.06, 1.5);
   for (int side = -1; side <= 1; side += 2)
     {
       cairo_new_path (p->cr);
       cairo_arc (p->cr, 130.0 + side * half, y, r, 0.0, 2.0 * G_PI);
-      ink_with (p, p->ink, 0.15);
-      cairo_fill_preserve (p->cr);
-      stroke (p, p->ink, 1.4);
+      solid (p, 0.15, 1.4);
     }
   measure (p, 130.0 - half + r, y, 130.0 + half - r, y);
 }
 
 /* ---- more of the machine's numbers ---- */
-
-/* Filled lightly and outlined, what has been traced. */
-static void
-solid (Pens  *p,
-       double shade)
-{
-  ink_with (p, p->ink, shade);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.4);
-}
 
 static void
 disc (Pens  *p,
@@ -785,7 +752,7 @@ disc (Pens  *p,
 {
   cairo_new_path (p->cr);
   cairo_arc (p->cr, x, y, r, 0.0, 2.0 * G_PI);
-  solid (p, shade);
+  solid (p, shade, 1.4);
 }
 
 /* Along the work's axis: from the base to the ring that lies on the roller. */
@@ -796,7 +763,7 @@ rhyton_sketch_contact (const RhytonPens *p)
 
   table (p, 10.0, 250.0, 140.0);
   cairo_rectangle (p->cr, x, y - 34.0, 140.0, 68.0);
-  solid (p, 0.06);
+  solid (p, 0.06, 1.4);
   disc (p, x + at, y + 34.0 + 18.0, 18.0, 0.15);
   dashed (p, p->accent, x, y - 34.0, x, 20.0);
   dashed (p, p->accent, x + at, y + 34.0, x + at, 20.0);
@@ -826,15 +793,15 @@ rhyton_sketch_droop (const RhytonPens *p)
 
   table (p, 10.0, 250.0, 150.0);
   cairo_rectangle (p->cr, x - 30.0, y - 38.0, 30.0, 76.0);
-  solid (p, 0.15);
+  solid (p, 0.15, 1.4);
   cairo_save (p->cr);
   cairo_translate (p->cr, x, y);
   cairo_rotate (p->cr, droop);
   cairo_rectangle (p->cr, 0.0, -30.0, 150.0, 60.0);
-  solid (p, 0.06);
+  solid (p, 0.06, 1.4);
   /* The level, with its bubble. */
   cairo_rectangle (p->cr, 36.0, -44.0, 84.0, 13.0);
-  solid (p, 0.1);
+  solid (p, 0.1, 1.4);
   cairo_rectangle (p->cr, 66.0, -41.0, 24.0, 7.0);
   stroke (p, p->soft, 1.0);
   cairo_restore (p->cr);
@@ -892,9 +859,9 @@ rhyton_sketch_head (const RhytonPens *p)
   const double x = 120.0, tip = 128.0, under = 66.0;
 
   cairo_rectangle (p->cr, x - 62.0, 14.0, 124.0, under - 14.0);
-  solid (p, 0.12);
+  solid (p, 0.12, 1.4);
   cairo_rectangle (p->cr, x - 16.0, under, 32.0, tip - under);
-  solid (p, 0.12);
+  solid (p, 0.12, 1.4);
   dashed (p, p->accent, x, 4.0, x, 152.0);
   measure (p, x, 34.0, x + 62.0, 34.0);
   say (p, p->accent, x + 31.0, 52.0, 0.5, "w");
@@ -914,7 +881,7 @@ rhyton_sketch_tilt_limits (const RhytonPens *p)
   const double x = 64.0, y = 84.0, reach = 150.0, up = -0.2, down = 0.42;
 
   cairo_rectangle (p->cr, x - 34.0, y - 34.0, 34.0, 68.0);
-  solid (p, 0.15);
+  solid (p, 0.15, 1.4);
   dashed (p, p->soft, x, y, x + reach + 24.0, y);
   for (int end = 0; end < 2; end++)
     {
@@ -939,13 +906,13 @@ rhyton_sketch_jaws (const RhytonPens *p)
   const double x = 92.0, y = 84.0, r = 34.0;
 
   cairo_rectangle (p->cr, x - 50.0, y - 58.0, 30.0, 116.0);
-  solid (p, 0.15);
+  solid (p, 0.15, 1.4);
   cairo_rectangle (p->cr, x - 20.0, y - r, 160.0, 2.0 * r);
-  solid (p, 0.06);
+  solid (p, 0.06, 1.4);
   for (int side = -1; side <= 1; side += 2)
     {
       cairo_rectangle (p->cr, x - 20.0, side < 0 ? y - r - 14.0 : y + r, 44.0, 14.0);
-      solid (p, 0.2);
+      solid (p, 0.2, 1.4);
     }
   const double dashes[] = { 10.0, 3.0, 2.0, 3.0 };
   cairo_set_dash (p->cr, dashes, G_N_ELEMENTS (dashes), 0.0);
@@ -971,9 +938,9 @@ rhyton_sketch_tailstock (const RhytonPens *p)
   table (p, 10.0, 250.0, 146.0);
   held_work (p, x, y, 38.0, 0.0, free_end - x);
   cairo_rectangle (p->cr, free_end, y - r, 14.0, 2.0 * r);
-  solid (p, 0.2);
+  solid (p, 0.2, 1.4);
   cairo_rectangle (p->cr, free_end + 14.0, y - 8.0, 26.0, 16.0);
-  solid (p, 0.15);
+  solid (p, 0.15, 1.4);
   line (p, p->soft, 1.2, free_end + 30.0, y + 8.0, free_end + 30.0, 146.0);
   dashed (p, p->accent, free_end + 14.0, y - r, 236.0, y - r);
   measure (p, 228.0, y, 228.0, y - r);
@@ -988,9 +955,9 @@ rhyton_sketch_pins (const RhytonPens *p)
   for (int side = -1; side <= 1; side += 2)
     {
       cairo_rectangle (p->cr, side < 0 ? x - r - length : x + r, y - pin, length, 2.0 * pin);
-      solid (p, 0.2);
+      solid (p, 0.2, 1.4);
       cairo_rectangle (p->cr, side < 0 ? x - r - length - 26.0 : x + r + length, y - 26.0, 26.0, 52.0);
-      solid (p, 0.15);
+      solid (p, 0.15, 1.4);
     }
   disc (p, x, y, r, 0.06);
   dashed (p, p->accent, x + r, y - pin, x + r, 24.0);
@@ -1010,7 +977,7 @@ rhyton_sketch_bed (const RhytonPens *p)
   cairo_rectangle (p->cr, 34.0, 10.0, 170.0, 124.0);
   stroke (p, p->soft, 1.2);
   cairo_rectangle (p->cr, 48.0, 22.0, 142.0, 96.0);
-  solid (p, 0.06);
+  solid (p, 0.06, 1.4);
   for (int corner = 0; corner < 2; corner++)
     cross (p, p->ink, corner == 0 ? 48.0 : 190.0, corner == 0 ? 118.0 : 22.0, 6.0);
   dashed (p, p->accent, 48.0, 118.0, 48.0, 152.0);
@@ -1037,7 +1004,7 @@ rhyton_sketch_zone_edges (const RhytonPens *p)
   cairo_curve_to (p->cr, side + 1.33 * out, high, side + 1.33 * out, low, side, low);
   cairo_curve_to (p->cr, side + 0.9 * out, low - 8.0, side + 0.9 * out, high + 8.0, side, high + 12.0);
   cairo_close_path (p->cr);
-  solid (p, 0.2);
+  solid (p, 0.2, 1.4);
   dashed (p, p->accent, side + 8.0, high, 240.0, high);
   dashed (p, p->accent, side + 8.0, low, 214.0, low);
   measure (p, 206.0, 140.0, 206.0, low);
@@ -1058,7 +1025,7 @@ rhyton_sketch_zone_around (const RhytonPens *p)
   cairo_arc (p->cr, x, y, r + 22.0, middle - half, middle + half);
   cairo_arc_negative (p->cr, x, y, r, middle + half, middle - half);
   cairo_close_path (p->cr);
-  solid (p, 0.2);
+  solid (p, 0.2, 1.4);
   dashed (p, p->soft, x, y, x, y + r + 14.0);
   dashed (p, p->accent, x, y, x + (r + 30.0) * cos (middle), y + (r + 30.0) * sin (middle));
   cairo_new_path (p->cr);
@@ -1085,9 +1052,7 @@ rhyton_sketch_tall (const RhytonPens *p)
   table (p, 40.0, 230.0, 146.0);
   glass (p, x, 146.0, 36.0, 58.0, 120.0);
   cairo_rectangle (p->cr, x - 26.0, 64.0, 52.0, 44.0);
-  ink_with (p, p->ink, 0.15);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.2);
+  solid (p, 0.15, 1.2);
   const double low = x + 36.0 + lean * (146.0 - 108.0), high = x + 36.0 + lean * (146.0 - 64.0), off = 16.0;
   dashed (p, p->accent, x + 26.0, 108.0, low + off + 4.0, 108.0);
   dashed (p, p->accent, x + 26.0, 64.0, high + off + 4.0, 64.0);
@@ -1106,9 +1071,7 @@ rhyton_sketch_turn (const RhytonPens *p)
   cairo_translate (p->cr, x, y);
   cairo_rotate (p->cr, -turn);
   cairo_rectangle (p->cr, -30.0, -18.0, 60.0, 36.0);
-  ink_with (p, p->ink, 0.15);
-  cairo_fill_preserve (p->cr);
-  stroke (p, p->ink, 1.2);
+  solid (p, 0.15, 1.2);
   cairo_restore (p->cr);
   dashed (p, p->soft, x, y, x + reach + 14.0, y);
   dashed (p, p->accent, x, y, x + (reach + 14.0) * cos (turn), y - (reach + 14.0) * sin (turn));

@@ -555,7 +555,7 @@ draw_readings (Drawing *g)
       rhy_elevation_line (g->cr, x - dr, y, x + dr, y, 1.0, c);
       rhy_elevation_line (g->cr, x, y - dz, x, y + dz, 1.0, c);
       cairo_new_path (g->cr);
-      cairo_arc (g->cr, x, y, marked ? 4.5 : 3.0, 0.0, 2.0 * G_PI);
+      cairo_arc (g->cr, x, y, marked ? 4.0 : 2.2, 0.0, 2.0 * G_PI);
       ink_with (g, c);
       cairo_fill (g->cr);
       if (!marked && fabs (last - y) < 1.1 * g->em)
