@@ -3,6 +3,9 @@
 
 #include "cli.h"
 
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 #include <pthread.h>
 #include <signal.h>
 #include <stdio.h>
@@ -102,6 +105,17 @@ report (GPtrArray  *rows,
   return counts[RHY_ROW_READY] == rows->len ? CLI_DONE : CLI_NOT_READY;
 }
 
+/* Each row takes the same few megabytes for its picture: given back to the system and asked for again, with
+ * every page cleared, they cost a quarter of the time. */
+static void
+keep_memory (void)
+{
+#ifdef __GLIBC__
+  mallopt (M_MMAP_THRESHOLD, 32 << 20);
+  mallopt (M_TRIM_THRESHOLD, 64 << 20);
+#endif
+}
+
 static int
 make (const char            *name,
       const char            *names,
@@ -115,6 +129,7 @@ make (const char            *name,
   if (table == NULL)
     return cli_fail (NULL, error);
   listen_for_stop ();
+  keep_memory ();
   gboolean terminal = isatty (STDERR_FILENO) != 0;
   g_autoptr (GPtrArray) rows = rhy_batch_run (job, table, options, show_progress, &terminal, listening, &error);
   if (terminal)
