@@ -13,6 +13,7 @@
 
 static const struct { const char *name; const char *theme; gboolean dark; } looks[] = {
   { "light", "Default", FALSE }, { "dark", "Default", TRUE }, { "contrast", "Default-hc", FALSE },
+  { "contrast-dark", "Default-hc-dark", FALSE },
 };
 static const struct { int width, height; } sizes[] = { { 1280, 800 }, { 1920, 1200 } };
 static const char *const steps[] = { "vessel", "artwork", "placement", "hold", "check", "make" };
@@ -161,6 +162,13 @@ show (Fixture    *f,
 }
 
 static void
+look_like (gsize look)
+{
+  g_object_set (gtk_settings_get_default (), "gtk-theme-name", looks[look].theme, "gtk-application-prefer-dark-theme",
+                looks[look].dark, NULL);
+}
+
+static void
 unfold (GtkWidget *widget,
         gpointer   data)
 {
@@ -174,7 +182,6 @@ static void
 test_every_step_and_view (void **state)
 {
   Fixture *f = *state;
-  GtkSettings *settings = gtk_settings_get_default ();
   guint n_cut = 0;
 
   open_demo (f);
@@ -185,12 +192,12 @@ test_every_step_and_view (void **state)
       gui_until (has_size, f, 5.0);
       for (gsize look = 0; look < G_N_ELEMENTS (looks); look++)
         {
-          g_object_set (settings, "gtk-theme-name", looks[look].theme, "gtk-application-prefer-dark-theme", looks[look].dark, NULL);
+          look_like (look);
           for (gsize i = 0; i < G_N_ELEMENTS (steps); i++)
             {
               g_autofree char *name = g_strdup_printf ("%d-%s-step-%" G_GSIZE_FORMAT "-%s", sizes[size].width,
                                                        looks[look].name, i + 1, steps[i]);
-              show (f, "step", steps[i]);
+              go_to (f, steps[i]);
               n_cut += take (f, name);
               g_autofree char *whole = g_strdup_printf ("panel-%s-%" G_GSIZE_FORMAT "-%s", looks[look].name, i + 1, steps[i]);
               if (size == 0)
@@ -205,7 +212,59 @@ test_every_step_and_view (void **state)
           show (f, "view", views[0]);
         }
     }
-  g_object_set (settings, "gtk-theme-name", "Default", "gtk-application-prefer-dark-theme", FALSE, NULL);
+  look_like (0);
+  assert_int_equal (n_cut, 0);
+}
+
+/* What a maker meets first. */
+static void
+test_first_start (void **state)
+{
+  Fixture *f = *state;
+
+  gtk_window_set_default_size (GTK_WINDOW (f->window), sizes[0].width, sizes[0].height);
+  gui_until (has_size, f, 5.0);
+  for (gsize look = 0; look < G_N_ELEMENTS (looks); look++)
+    {
+      g_autofree char *name = g_strdup_printf ("%d-%s-start", sizes[0].width, looks[look].name);
+      look_like (look);
+      calm (f);
+      cairo_surface_t *picture = gui_picture (GTK_WIDGET (f->window));
+      is_not_bare (picture);
+      gui_keep (picture, name);
+      cairo_surface_destroy (picture);
+    }
+  look_like (0);
+}
+
+/* What the tumbler does not have: a picture, lettering, several artworks, a handle, a curved wall; and inches. */
+static void
+test_other_jobs (void **state)
+{
+  Fixture *f = *state;
+  static const struct { const char *job; gboolean inches; } others[] = {
+    { "morning.rhyton", FALSE }, { "mug.rhyton", TRUE }, { "both-sides.rhyton", FALSE }, { "can.rhyton", FALSE },
+  };
+  guint n_cut = 0;
+
+  gtk_window_set_default_size (GTK_WINDOW (f->window), sizes[0].width, sizes[0].height);
+  gui_until (has_size, f, 5.0);
+  for (gsize i = 0; i < G_N_ELEMENTS (others); i++)
+    {
+      g_autofree char *path = demo (others[i].job);
+      open_job (f, path);
+      g_action_group_change_action_state (G_ACTION_GROUP (f->window), "inches", g_variant_new_boolean (others[i].inches));
+      gui_each (panels_of (f), unfold, NULL);
+      for (gsize step = 0; step < G_N_ELEMENTS (steps); step++)
+        {
+          g_autofree char *name = g_strdup_printf ("job-%s-%" G_GSIZE_FORMAT "-%s", others[i].job, step + 1, steps[step]);
+          g_autofree char *whole = g_strconcat ("panel-", name, NULL);
+          go_to (f, steps[step]);
+          n_cut += take (f, name);
+          take_panel (f, whole);
+        }
+    }
+  g_action_group_change_action_state (G_ACTION_GROUP (f->window), "inches", g_variant_new_boolean (FALSE));
   assert_int_equal (n_cut, 0);
 }
 
@@ -213,6 +272,8 @@ int
 main (void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test_setup_teardown (test_first_start, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_other_jobs, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_every_step_and_view, fixture_set_up, fixture_tear_down),
   };
   return fixture_run (tests);
