@@ -110,6 +110,13 @@ round_away (double to,
   return (to > from ? ceil (to * 1e3 - 1e-6) : floor (to * 1e3 + 1e-6)) / 1e3;
 }
 
+/* As few digits as say it: a tenth that is not the place itself is on the zone again half of the time. */
+static char *
+place_to_text (double value)
+{
+  return fabs (value - round (value * 10.0) / 10.0) < 5e-4 ? rhy_print ("%.1f", value) : rhy_print ("%.3f", value);
+}
+
 /* Where the artwork could go instead, or how small it would have to be.
  * @at_mm, @around_deg: (out): where it could go; NAN if nowhere */
 static char *
@@ -144,7 +151,9 @@ remedy_for_zones (const RhyVerdict *self,
     {
       *at_mm = round_away (height_at (plan, to.s), height_at (plan, n->anchor.s));
       *around_deg = round_away (degrees (to.angle), degrees (n->anchor.angle));
-      return rhy_print ("The nearest free place is At=%.1f, Around=%.1f.", *at_mm, *around_deg);
+      g_autofree char *at = place_to_text (*at_mm);
+      g_autofree char *around = place_to_text (*around_deg);
+      return g_strdup_printf ("The nearest free place is At=%s, Around=%s.", at, around);
     }
   const double scale = n_ink > 0 ? rhy_placement_largest (&placement) : 0.0;
   if (scale > 0.0)

@@ -73,8 +73,12 @@ static const Case cases[] = {
     "less than the stated 284 ml" },
   { "to the fill line", CYLINDER "WallThickness=3\nFloor=5\nFillHeight=55\nCapacity=115\n" MACHINE, 20, 10, NULL, 0, NULL },
   /* Ink from height 40 to 60, 20 mm wide: 19.0986 degrees to each side. */
+  /* Free from 45 down, less what the search keeps back for ink between its samples, 0.02: said to where it is free, since
+   * a tenth beside it was on the zone again half of the time. */
   { "on a zone", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=55\nTo=100\n", 20, 20, "on-zone", RHY_LEVEL_STOP,
-    "on the rim \"lip\" over 100.00 mm2. The nearest free place is At=45.0, Around=0.0" },
+    "on the rim \"lip\" over 100.00 mm2. The nearest free place is At=44.98" },
+  { "on a zone at an odd height", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=55.37\nTo=100\n", 20, 20, "on-zone", RHY_LEVEL_STOP,
+    "The nearest free place is At=45.35" },
   { "within a margin above", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=62\nTo=100\nMargin=3\n", 20, 20, "on-zone", RHY_LEVEL_STOP,
     "within 2.00 mm of the rim \"lip\", whose margin is 3.00 mm" },
   /* From 30 degrees on: 10.9014 degrees of arc on a radius of 30 are 5.708 mm. */
