@@ -71,7 +71,7 @@ gather (GtkWidget *widget,
 {
   const gboolean acts = RHYTON_IS_MEASURE_ENTRY (widget) || GTK_IS_ENTRY (widget) || GTK_IS_DROP_DOWN (widget)
                         || GTK_IS_LIST_BOX (widget) || GTK_IS_CHECK_BUTTON (widget) || GTK_IS_SWITCH (widget)
-                        || GTK_IS_BUTTON (widget) || GTK_IS_SCALE (widget) || GTK_IS_FONT_BUTTON (widget);
+                        || GTK_IS_BUTTON (widget) || GTK_IS_SCALE (widget) || GTK_IS_FONT_BUTTON (widget) || RHYTON_IS_HOWTO (widget);
   if (acts && gtk_widget_get_mapped (widget) && gtk_widget_is_sensitive (widget) && !opens_a_dialog (widget)
       && gtk_widget_get_ancestor (widget, GTK_TYPE_WINDOW_CONTROLS) == NULL
       /* What pops up needs a monitor and takes all input till it closes; what lists choose is chosen without. */
@@ -79,7 +79,7 @@ gather (GtkWidget *widget,
       && gtk_widget_get_ancestor (widget, GTK_TYPE_MENU_BUTTON) == NULL
       /* The font dialog of GTK 4.8 loses its parser of language names; the font is chosen without. */
       && (GTK_IS_FONT_BUTTON (widget) || gtk_widget_get_ancestor (widget, GTK_TYPE_FONT_BUTTON) == NULL)
-      && gtk_widget_get_ancestor (widget, RHYTON_TYPE_HOWTO) == NULL
+      && (RHYTON_IS_HOWTO (widget) || gtk_widget_get_ancestor (widget, RHYTON_TYPE_HOWTO) == NULL)
       && gtk_widget_get_ancestor (widget, GTK_TYPE_POPOVER) == NULL)
     g_ptr_array_add (data, widget);
 }
@@ -108,6 +108,26 @@ choose_row (GtkListBox *list)
     g_signal_emit_by_name (list, "row-activated", row);
 }
 
+/* It opens a few frames later, once its button is in sight; somebody may do something else meanwhile. */
+static void
+open_howto (GtkWidget *howto)
+{
+  if (roll (4) > 0)
+    return;
+  g_signal_emit_by_name (gtk_widget_get_first_child (howto), "clicked");
+  for (int i = roll (4); i > 0; i--)
+    gui_frame (howto);
+}
+
+static void
+close_howto (GtkWidget *widget,
+             gpointer   data)
+{
+  if (GTK_IS_POPOVER (widget) && gtk_widget_get_visible (widget)
+      && gtk_widget_get_ancestor (widget, RHYTON_TYPE_HOWTO) != NULL && roll (2) > 0)
+    gtk_popover_popdown (GTK_POPOVER (widget));
+}
+
 static void
 use (GtkWidget *widget)
 {
@@ -118,6 +138,8 @@ use (GtkWidget *widget)
       gtk_editable_set_text (GTK_EDITABLE (widget), some_text ());
       g_signal_emit_by_name (widget, "activate");
     }
+  else if (RHYTON_IS_HOWTO (widget))
+    open_howto (widget);
   else if (GTK_IS_FONT_BUTTON (widget))
     {
       static const char *const fonts[] = { "Serif 10", "DejaVu Sans Bold 10", "Larkmoor Not There 12" };
@@ -230,6 +252,7 @@ act_somehow (Fixture *f)
 static void
 do_something (Fixture *f)
 {
+  gui_each (GTK_WIDGET (f->window), close_howto, NULL);
   switch (roll (10))
     {
     case 0:
