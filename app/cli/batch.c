@@ -49,6 +49,27 @@ listen_for_stop (void)
 
 /* ---- progress ---- */
 
+/* Each row takes the same few megabytes for its picture: given back to the system and asked for again, with
+ * every page cleared, they cost a quarter of the time. */
+static void
+keep_memory (void)
+{
+#ifdef __GLIBC__
+  mallopt (M_MMAP_THRESHOLD, 16 << 20);
+  mallopt (M_TRIM_THRESHOLD, 64 << 20);
+#endif
+}
+
+/* What comes after the rows, the contact sheet, grows with their number. */
+static void
+let_memory_go (void)
+{
+#ifdef __GLIBC__
+  mallopt (M_MMAP_THRESHOLD, 128 << 10);
+  malloc_trim (0);
+#endif
+}
+
 static void
 show_progress (gsize              done,
                gsize              total,
@@ -58,6 +79,8 @@ show_progress (gsize              done,
   const gboolean *terminal = data;
   if (*terminal)
     fprintf (stderr, "\r\033[K%" G_GSIZE_FORMAT " of %" G_GSIZE_FORMAT "  %.60s", done, total, row->name);
+  if (done == total)
+    let_memory_go ();
 }
 
 static gsize
@@ -103,17 +126,6 @@ report (GPtrArray  *rows,
                    " not ready, %" G_GSIZE_FORMAT " bad; drawings and manifest in %s\n",
            rows->len, rows->len == 1 ? "" : "s", counts[RHY_ROW_READY], kept, counts[RHY_ROW_NOT_READY], counts[RHY_ROW_BAD], folder);
   return counts[RHY_ROW_READY] == rows->len ? CLI_DONE : CLI_NOT_READY;
-}
-
-/* Each row takes the same few megabytes for its picture: given back to the system and asked for again, with
- * every page cleared, they cost a quarter of the time. */
-static void
-keep_memory (void)
-{
-#ifdef __GLIBC__
-  mallopt (M_MMAP_THRESHOLD, 32 << 20);
-  mallopt (M_TRIM_THRESHOLD, 64 << 20);
-#endif
 }
 
 static int
