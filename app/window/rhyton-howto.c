@@ -5,7 +5,6 @@
 
 #include <string.h>
 
-#include "rhyton-look.h"
 #include "rhyton-sketch.h"
 
 #define SHOWN_WIDTH  (RHYTON_SKETCH_WIDTH * 5 / 4)
@@ -223,6 +222,11 @@ static const Topic topics[] = {
     "On the wall, as a tape laid on it reads: from the foot of the letters to their head, and from the first to the last. Hold a strip of "
     "paper to the vessel and mark where they are to begin and to end.",
     rhyton_sketch_lettering },
+  { "camera", "How to measure from the camera to the axis",
+    "A camera on a level with a vessel's middle: the distance is from its lens to the vessel's axis.",
+    "By tape, level, from the front of the lens to the middle of the vessel: to its side, and half its diameter more. Six heights of "
+    "the vessel or more is best. Empty, the edges of base and rim tell it, where they can be seen.",
+    rhyton_sketch_camera },
 };
 
 struct _RhytonHowto
@@ -258,16 +262,7 @@ draw (GtkDrawingArea *area,
       int             height,
       gpointer        topic)
 {
-  RhytonPens pens = { .cr = cr };
-  RhyColour paper;
-  const double scale = MIN ((double) width / RHYTON_SKETCH_WIDTH, (double) height / RHYTON_SKETCH_HEIGHT);
-
-  rhyton_look_colours (GTK_WIDGET (area), &pens.ink, &paper, &pens.accent);
-  pens.soft = pens.ink;
-  pens.soft.a *= 0.6;
-  cairo_translate (cr, 0.5 * (width - scale * RHYTON_SKETCH_WIDTH), 0.5 * (height - scale * RHYTON_SKETCH_HEIGHT));
-  cairo_scale (cr, scale, scale);
-  ((const Topic *) topic)->sketch (&pens);
+  rhyton_sketch_show (((const Topic *) topic)->sketch, GTK_WIDGET (area), cr, width, height);
 }
 
 static GtkWidget *

@@ -7,7 +7,9 @@
 #include <string.h>
 
 #include "rhyton-dialogs.h"
+#include "rhyton-howto.h"
 #include "rhyton-measure-entry.h"
+#include "rhyton-sketch.h"
 #include "rhyton-worker.h"
 
 typedef enum { MARK_BASE, MARK_RIM, MARK_DIAMETER, N_MARKS } Mark;
@@ -20,6 +22,8 @@ static const char *const measure_tips[N_MEASURES] = {
   "Outside, by caliper, at the height of the diameter mark. May be left empty.",
   "From the camera's lens to the vessel's axis. May be left empty: then the edges of base and rim tell, where they can.",
 };
+
+static const char *const measure_topics[N_MEASURES] = { "overall", "diameter", "camera" };
 
 struct _RhytonPhotoPage
 {
@@ -347,7 +351,13 @@ draw (GtkDrawingArea *area,
 {
   RhytonPhotoPage *self = data;
   if (self->raster == NULL)
-    return;
+    {
+      /* How it is taken. */
+      const double w = MIN (0.85 * width, 2.0 * RHYTON_SKETCH_WIDTH);
+      cairo_translate (cr, 0.5 * (width - w), 0.0);
+      rhyton_sketch_show (rhyton_sketch_camera, GTK_WIDGET (area), cr, w, height);
+      return;
+    }
   RhyPoint corner;
   const double scale = scale_of (self, &corner);
   const int w = (int) rhy_raster_get_width (self->raster), h = (int) rhy_raster_get_height (self->raster);
@@ -551,6 +561,7 @@ add_measure (RhytonPhotoPage *self,
   g_signal_connect (entry, "commit", G_CALLBACK (on_commit), self);
   gtk_grid_attach (GTK_GRID (self->measures), label, 0, which, 1, 1);
   gtk_grid_attach (GTK_GRID (self->measures), entry, 1, which, 1, 1);
+  gtk_grid_attach (GTK_GRID (self->measures), rhyton_howto_new (measure_topics[which]), 2, which, 1, 1);
   self->entries[which] = entry;
 }
 

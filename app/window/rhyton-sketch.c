@@ -5,7 +5,28 @@
 
 #include <math.h>
 
+#include "rhyton-look.h"
+
 typedef const RhytonPens Pens;
+
+void
+rhyton_sketch_show (RhytonSketch sketch,
+                    GtkWidget   *widget,
+                    cairo_t     *cr,
+                    double       width,
+                    double       height)
+{
+  RhytonPens pens = { .cr = cr };
+  RhyColour paper;
+  const double scale = MIN (width / RHYTON_SKETCH_WIDTH, height / RHYTON_SKETCH_HEIGHT);
+
+  rhyton_look_colours (widget, &pens.ink, &paper, &pens.accent);
+  pens.soft = pens.ink;
+  pens.soft.a *= 0.6;
+  cairo_translate (cr, 0.5 * (width - scale * RHYTON_SKETCH_WIDTH), 0.5 * (height - scale * RHYTON_SKETCH_HEIGHT));
+  cairo_scale (cr, scale, scale);
+  sketch (&pens);
+}
 
 /* ---- pens ---- */
 
@@ -1126,4 +1147,26 @@ rhyton_sketch_lettering (const RhytonPens *p)
   dashed (p, p->accent, x, foot, x, foot + 32.0);
   dashed (p, p->accent, right, foot, right, foot + 32.0);
   measure (p, x, foot + 26.0, right, foot + 26.0);
+}
+
+/* The lens as high as the vessel's middle, and how far it is from the axis. */
+void
+rhyton_sketch_camera (const RhytonPens *p)
+{
+  const double x = 48.0, lens = 206.0, y = 76.0;
+
+  table (p, 10.0, 250.0, 132.0);
+  glass (p, x, 132.0, 24.0, 32.0, 104.0);
+  dashed (p, p->soft, x, 14.0, x, 154.0);
+  dashed (p, p->soft, x, y, lens, y);
+  /* What it sees. */
+  dashed (p, p->soft, lens, y, x - 32.0, 20.0);
+  dashed (p, p->soft, lens, y, x - 24.0, 140.0);
+  cairo_rectangle (p->cr, lens, y - 8.0, 10.0, 16.0);
+  solid (p, 0.12, 1.4);
+  cairo_rectangle (p->cr, lens + 10.0, y - 20.0, 26.0, 40.0);
+  solid (p, 0.15, 1.4);
+  line (p, p->soft, 1.4, lens + 23.0, y + 20.0, lens + 23.0, 132.0);
+  dashed (p, p->accent, lens, y + 8.0, lens, 154.0);
+  measure (p, x, 148.0, lens, 148.0);
 }

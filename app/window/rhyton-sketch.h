@@ -21,6 +21,9 @@ typedef struct
 
 typedef void (*RhytonSketch) (const RhytonPens *pens);
 
+/** rhyton_sketch_show: a sketch in the middle of @width and @height, as large as fits, in the theme's colours. */
+void rhyton_sketch_show (RhytonSketch sketch, GtkWidget *widget, cairo_t *cr, double width, double height);
+
 void rhyton_sketch_height (const RhytonPens *pens);
 void rhyton_sketch_diameter (const RhytonPens *pens);
 void rhyton_sketch_circumference (const RhytonPens *pens);
@@ -59,5 +62,6 @@ void rhyton_sketch_tall (const RhytonPens *pens);
 void rhyton_sketch_turn (const RhytonPens *pens);
 void rhyton_sketch_spread (const RhytonPens *pens);
 void rhyton_sketch_lettering (const RhytonPens *pens);
+void rhyton_sketch_camera (const RhytonPens *pens);
 
 G_END_DECLS

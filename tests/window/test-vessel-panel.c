@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "rhyton-howto.h"
+#include "rhyton-photo-page.h"
 #include "rhyton-section.h"
 
 static RhytonSection *
@@ -299,6 +300,20 @@ expect_help (GtkWidget *widget,
 }
 
 static void
+open_in (GtkWidget  *window,
+         const char *where,
+         GHashTable *met)
+{
+  g_autoptr (GPtrArray) howtos = g_ptr_array_new ();
+
+  gui_each (window, expect_help, (gpointer) where);
+  gui_each (window, collect_howtos, howtos);
+  for (guint i = 0; i < howtos->len; i++)
+    if (g_hash_table_add (met, (gpointer) rhyton_howto_get_topic (howtos->pdata[i])))
+      open_and_close (howtos->pdata[i]);
+}
+
+static void
 open_all (Fixture    *f,
           GHashTable *met)
 {
@@ -307,14 +322,9 @@ open_all (Fixture    *f,
   settle (f);
   for (gsize step = 0; step < G_N_ELEMENTS (steps); step++)
     {
-      g_autoptr (GPtrArray) howtos = g_ptr_array_new ();
-      g_action_group_change_action_state (G_ACTION_GROUP (f->window), "step", g_variant_new_string (steps[step]));
+      go_to (f, steps[step]);
       gui_frame (GTK_WIDGET (f->window));
-      gui_each (GTK_WIDGET (f->window), expect_help, (gpointer) steps[step]);
-      gui_each (GTK_WIDGET (f->window), collect_howtos, howtos);
-      for (guint i = 0; i < howtos->len; i++)
-        if (g_hash_table_add (met, (gpointer) rhyton_howto_get_topic (howtos->pdata[i])))
-          open_and_close (howtos->pdata[i]);
+      open_in (GTK_WIDGET (f->window), steps[step], met);
     }
 }
 
@@ -343,6 +353,11 @@ test_each_number_says_how_it_is_measured (void **state)
       gtk_drop_down_set_selected (list (f, "Way of holding"), way);
       open_all (f, met);
     }
+  GtkWidget *page = rhyton_photo_page_new (GTK_WINDOW (f->window), f->document);
+  gtk_window_present (GTK_WINDOW (page));
+  gui_frame (page);
+  open_in (page, "vessel, from a photograph", met);
+  gtk_window_destroy (GTK_WINDOW (page));
   g_autofree const char **topics = rhyton_howto_get_topics ();
   for (gsize i = 0; topics[i] != NULL; i++)
     if (!g_hash_table_contains (met, topics[i]))
