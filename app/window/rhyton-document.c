@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "rhyton-order.h"
 #include "rhyton-worker.h"
 
 /* A pause longer than this between two nudges makes two steps to undo. */
@@ -32,24 +33,7 @@ typedef struct
 
 typedef struct
 {
-  RhyJob    *job;
-  GPtrArray *sources;           /* of RhytonSource, never changed once made */
-  RhyPlan   *plan;              /* nullable: the last one, to be renewed where the artwork is the same */
-} Order;
-
-typedef struct
-{
-  RhyJob    *job;
-  RhyPlan   *plan;
-  gboolean   is_bare;           /* the plan: of the vessel alone, see error */
-  char      *missing;           /* nullable: an artwork file that is not there */
-  GError    *error;
-  GPtrArray *sources;
-} Outcome;
-
-typedef struct
-{
-  Order           order;
+  RhytonOrder     order;
   RhytonRun       run;
   gboolean        needs_plan;
   gpointer        options;
@@ -118,109 +102,13 @@ free_step (gpointer data)
 }
 
 static void
-clear_order (Order *order)
-{
-  rhy_job_unref (order->job);
-  g_ptr_array_unref (order->sources);
-  g_clear_pointer (&order->plan, rhy_plan_unref);
-}
-
-static void
-free_order (gpointer data)
-{
-  clear_order (data);
-  g_free (data);
-}
-
-static void
-free_outcome (gpointer data)
-{
-  Outcome *outcome = data;
-  rhy_job_unref (outcome->job);
-  g_clear_pointer (&outcome->plan, rhy_plan_unref);
-  g_free (outcome->missing);
-  g_clear_error (&outcome->error);
-  g_ptr_array_unref (outcome->sources);
-  g_free (outcome);
-}
-
-static void
 free_run (gpointer data)
 {
   Run *run = data;
-  clear_order (&run->order);
+  rhyton_order_clear (&run->order);
   if (run->free_options != NULL)
     run->free_options (run->options);
   g_free (run);
-}
-
-/* What an edit has not touched, the sized and outlined artwork above all, is taken
- * over from the plan before: that is what makes dragging follow the hand. */
-static RhyPlan *
-plan_of (const Order           *order,
-         const RhytonGathered  *gathered,
-         GCancellable          *cancellable,
-         GError               **error)
-{
-  return rhy_plan_new_like (order->job, gathered->artworks, order->plan, cancellable, error);
-}
-
-/* The vessel and its zones alone are still better to look at than nothing. */
-static RhyPlan *
-bare_plan_of (const Order  *order,
-              GCancellable *cancellable)
-{
-  const RhyJobData *data = rhy_job_get_data (order->job);
-  g_autoptr (RhyJob) bare = rhy_job_ref (order->job);
-  RhyArtwork *none[1] = { NULL };
-
-  for (gsize i = 0; i < data->n_artworks; i++)
-    {
-      RhyJob *without = rhy_job_without_group (bare, data->artworks[i].group, NULL);
-      if (without == NULL)
-        return NULL;
-      rhy_job_unref (bare);
-      bare = without;
-    }
-  return rhy_plan_new_like (bare, none, order->plan, cancellable, NULL);
-}
-
-static char *
-find_missing (const RhytonGathered *gathered,
-              RhyJob               *job)
-{
-  const RhyJobData *data = rhy_job_get_data (job);
-
-  for (gsize i = 0; gathered->missing->len > 0 && i < data->n_artworks; i++)
-    if (strcmp (data->artworks[i].group, gathered->missing->pdata[0]) == 0)
-      {
-        g_autofree char *path = rhy_job_resolve (job, data->artworks[i].file);
-        return g_file_test (path, G_FILE_TEST_EXISTS) ? NULL : g_steal_pointer (&path);
-      }
-  return NULL;
-}
-
-/* In a thread. */
-static gpointer
-work_out (gpointer      input,
-          GCancellable *cancellable)
-{
-  const Order *order = input;
-  g_autoptr (RhytonGathered) gathered = rhyton_sources_gather (order->sources, order->job, cancellable);
-  Outcome *outcome = g_new0 (Outcome, 1);
-
-  outcome->job = rhy_job_ref (order->job);
-  outcome->sources = g_ptr_array_ref (gathered->sources);
-  outcome->error = g_steal_pointer (&gathered->error);
-  outcome->missing = find_missing (gathered, order->job);
-  if (gathered->missing->len == 0)
-    outcome->plan = plan_of (order, gathered, cancellable, outcome->error == NULL ? &outcome->error : NULL);
-  if (outcome->plan == NULL && !g_cancellable_is_cancelled (cancellable))
-    {
-      outcome->plan = bare_plan_of (order, cancellable);
-      outcome->is_bare = TRUE;
-    }
-  return outcome;
 }
 
 static void
@@ -305,7 +193,7 @@ worked_out (gpointer owner,
             gpointer result)
 {
   RhytonDocument *self = owner;
-  Outcome *outcome = result;
+  RhytonOutcome *outcome = result;
 
   /* A drawing that is refused must not make the others be read again. */
   if (!outcome->is_bare || outcome->sources->len >= self->sources->len)
@@ -338,12 +226,33 @@ worked_out (gpointer owner,
     set_trouble (self, outcome->error != NULL ? outcome->error->message : NULL);
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_PLAN]);
   g_object_thaw_notify (G_OBJECT (self));
-  free_outcome (outcome);
+  rhyton_outcome_free (outcome);
+}
+
+static void
+free_order (gpointer data)
+{
+  rhyton_order_clear (data);
+  g_free (data);
+}
+
+static void
+free_outcome (gpointer outcome)
+{
+  rhyton_outcome_free (outcome);
+}
+
+/* In a thread. */
+static gpointer
+work_out (gpointer      input,
+          GCancellable *cancellable)
+{
+  return rhyton_order_work_out (input, cancellable);
 }
 
 static void
 fill_order (RhytonDocument *self,
-            Order          *order)
+            RhytonOrder    *order)
 {
   order->job = rhy_job_ref (self->job);
   order->sources = g_ptr_array_ref (self->sources);
@@ -353,7 +262,7 @@ fill_order (RhytonDocument *self,
 static gpointer
 gather (gpointer owner)
 {
-  Order *order = g_new0 (Order, 1);
+  RhytonOrder *order = g_new0 (RhytonOrder, 1);
   fill_order (owner, order);
   return order;
 }
@@ -515,56 +424,6 @@ rhyton_document_restore (RhytonDocument  *self,
   return TRUE;
 }
 
-/* Beside the job or below it: named from there, so that the folder can travel. */
-static char *
-name_from_job (const RhyJob *job,
-               const char   *path)
-{
-  const char *job_path = rhy_job_get_path (job);
-  if (job_path == NULL)
-    return g_strdup (path);
-  g_autoptr (GFile) job_file = g_file_new_for_path (job_path);
-  g_autoptr (GFile) folder = g_file_get_parent (job_file);
-  g_autoptr (GFile) file = g_file_new_for_path (path);
-  char *relative = folder != NULL ? g_file_get_relative_path (folder, file) : NULL;
-  return relative != NULL ? relative : g_strdup (path);
-}
-
-/* The job with every drawing beside or below it named from there, as far as that can be. */
-static RhyJob *
-shorten_names (RhyJob *job)
-{
-  g_autoptr (RhyJob) now = rhy_job_ref (job);
-
-  for (gsize i = 0; i < rhy_job_get_data (job)->n_artworks; i++)
-    {
-      const RhyJobArtwork *artwork = &rhy_job_get_data (job)->artworks[i];
-      if (artwork->file == NULL || !g_path_is_absolute (artwork->file))
-        continue;
-      g_autofree char *name = name_from_job (job, artwork->file);
-      RhyJob *renamed = g_path_is_absolute (name) ? NULL : rhy_job_with_text (now, artwork->group, "File", name, NULL);
-      if (renamed == NULL)
-        continue;
-      rhy_job_unref (now);
-      now = renamed;
-    }
-  return g_steal_pointer (&now);
-}
-
-/* A job that had no place yet names its drawings by the whole path. Returns: the
- * job as saved; the one given if that cannot be bettered. @saved: (transfer full) */
-static RhyJob *
-save_shortened (RhyJob     *saved,
-                const char *path)
-{
-  g_autoptr (RhyJob) shortened = shorten_names (saved);
-  RhyJob *again = shortened != saved ? rhy_job_save (shortened, path, NULL) : NULL;
-  if (again == NULL)
-    return saved;
-  rhy_job_unref (saved);
-  return again;
-}
-
 gboolean
 rhyton_document_save_as (RhytonDocument  *self,
                          const char      *path,
@@ -572,10 +431,9 @@ rhyton_document_save_as (RhytonDocument  *self,
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL, FALSE);
 
-  RhyJob *saved = rhy_job_save (self->job, path, error);
+  RhyJob *saved = rhyton_edits_save (self->job, path, error);
   if (saved == NULL)
     return FALSE;
-  saved = save_shortened (saved, path);
 
   char *copy = g_strdup (path);
   g_free (self->path);
@@ -598,61 +456,6 @@ rhyton_document_save (RhytonDocument  *self,
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && self->path != NULL, FALSE);
   return rhyton_document_save_as (self, self->path, error);
-}
-
-/* The window's steps edit the selected artwork, whatever its group is called. */
-static const char *
-group_in (const RhytonDocument *self,
-          const char           *group)
-{
-  return strcmp (group, "Artwork") == 0 ? rhy_job_get_data (self->job)->artworks[self->selected].group : group;
-}
-
-/* Of a size there is one: another way to say it takes the place of what said it before. */
-static const char *const sizes[] = { "Width", "Height", "Span", "FontSize", NULL };
-
-static gboolean
-is_size (const RhytonEdit *edit)
-{
-  return strcmp (edit->group, "Artwork") == 0 && edit->value != NULL && g_strv_contains (sizes, edit->key);
-}
-
-static void
-drop_other_sizes (GKeyFile         *keys,
-                  const char       *group,
-                  const RhytonEdit *edit)
-{
-  if (!is_size (edit))
-    return;
-  for (gsize i = 0; sizes[i] != NULL; i++)
-    if (strcmp (sizes[i], edit->key) != 0)
-      g_key_file_remove_key (keys, group, sizes[i], NULL);
-}
-
-/* Several keys change together, so that lists which must match in length can. */
-static RhyJob *
-with_edits (const RhytonDocument  *self,
-            const RhytonEdit      *edits,
-            gsize                  n,
-            GError               **error)
-{
-  gsize length = 0;
-  g_autofree char *before = rhy_job_to_data (self->job, &length);
-  g_autoptr (GKeyFile) keys = g_key_file_new ();
-  const GKeyFileFlags flags = G_KEY_FILE_KEEP_COMMENTS | G_KEY_FILE_KEEP_TRANSLATIONS;
-  if (!g_key_file_load_from_data (keys, before, length, flags, error))
-    return NULL;
-  for (gsize i = 0; i < n; i++)
-    {
-      const char *group = group_in (self, edits[i].group);
-      drop_other_sizes (keys, group, &edits[i]);
-      if (edits[i].value != NULL)
-        g_key_file_set_value (keys, group, edits[i].key, edits[i].value);
-      else
-        g_key_file_remove_key (keys, group, edits[i].key, NULL);
-    }
-  g_autofree char *after = g_key_file_to_data (keys, &length, NULL);
-  return rhy_job_new_from_data (after, (gssize) length, rhy_job_get_path (self->job), error);
 }
 
 /* @job: (transfer full) */
@@ -680,7 +483,7 @@ rhyton_document_try (RhytonDocument   *self,
                      GError          **error)
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && n > 0, NULL);
-  return with_edits (self, edits, n, error);
+  return rhyton_edits_apply (self->job, rhyton_document_get_artwork (self)->group, edits, n, error);
 }
 
 gboolean
@@ -693,7 +496,8 @@ rhyton_document_change (RhytonDocument    *self,
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && name != NULL && n > 0, FALSE);
 
-  RhyJob *job = with_edits (self, edits, n, error);
+  /* The window's steps edit the selected artwork, whatever its group is called. */
+  RhyJob *job = rhyton_edits_apply (self->job, rhyton_document_get_artwork (self)->group, edits, n, error);
   if (job == NULL)
     return FALSE;
   take_step (self, name, tag, job);
@@ -709,27 +513,6 @@ rhyton_document_replace (RhytonDocument *self,
   take_step (self, name, NULL, job);
 }
 
-/* The order of the groups says which artwork is the mark, so it must not change. */
-static char *
-with_group_line (const char *text,
-                 const char *from,
-                 const char *to)
-{
-  g_auto (GStrv) lines = g_strsplit (text, "\n", -1);
-  g_autofree char *old = g_strdup_printf ("[%s]", from);
-
-  for (gsize i = 0; lines[i] != NULL; i++)
-    {
-      g_autofree char *line = g_strstrip (g_strdup (lines[i]));
-      if (strcmp (line, old) != 0)
-        continue;
-      g_free (lines[i]);
-      lines[i] = g_strdup_printf ("[%s]", to);
-      break;
-    }
-  return g_strjoinv ("\n", lines);
-}
-
 gboolean
 rhyton_document_rename_group (RhytonDocument  *self,
                               const char      *name,
@@ -739,9 +522,7 @@ rhyton_document_rename_group (RhytonDocument  *self,
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && from != NULL && to != NULL, FALSE);
 
-  g_autofree char *text = rhy_job_to_data (self->job, NULL);
-  g_autofree char *renamed = with_group_line (text, from, to);
-  RhyJob *job = rhy_job_new_from_data (renamed, -1, rhy_job_get_path (self->job), error);
+  RhyJob *job = rhyton_edits_rename_group (self->job, from, to, error);
   if (job == NULL)
     return FALSE;
   take_step (self, name, NULL, job);
@@ -753,75 +534,7 @@ rhyton_document_name_file (RhytonDocument *self,
                            const char     *path)
 {
   g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL, NULL);
-  return name_from_job (self->job, path);
-}
-
-gboolean
-rhyton_document_change_number (RhytonDocument  *self,
-                               const char      *name,
-                               const char      *tag,
-                               const char      *group,
-                               const char      *key,
-                               double           value,
-                               GError         **error)
-{
-  char text[G_ASCII_DTOSTR_BUF_SIZE];
-  const RhytonEdit edit = { group, key, g_ascii_dtostr (text, sizeof text, value) };
-  return rhyton_document_change (self, name, tag, &edit, 1, error);
-}
-
-/* The job file says what a pointer or a sum came to, to a thousandth: finer than
- * any machine, and readable. */
-static const char *
-thousandths (char   *text,
-             gsize   size,
-             double  value)
-{
-  const double rounded = round (value * 1e3) / 1e3;
-  return g_ascii_dtostr (text, (int) size, rounded == 0.0 ? 0.0 : rounded);
-}
-
-gboolean
-rhyton_document_move_artwork (RhytonDocument  *self,
-                              const char      *tag,
-                              double           at_mm,
-                              double           around_deg,
-                              GError         **error)
-{
-  char at[G_ASCII_DTOSTR_BUF_SIZE], around[G_ASCII_DTOSTR_BUF_SIZE];
-  const double turned = remainder (around_deg, 360.0);
-  const RhytonEdit edits[] = {
-    { "Artwork", "At", thousandths (at, sizeof at, at_mm) },
-    { "Artwork", "Around", thousandths (around, sizeof around, turned) },
-  };
-  return rhyton_document_change (self, "Move of the artwork", tag, edits, G_N_ELEMENTS (edits), error);
-}
-
-gboolean
-rhyton_document_set_artwork_file (RhytonDocument  *self,
-                                  const char      *path,
-                                  GError         **error)
-{
-  g_return_val_if_fail (RHYTON_IS_DOCUMENT (self) && path != NULL, FALSE);
-
-  g_autofree char *name = name_from_job (self->job, path);
-  /* A key file's value is escaped text. */
-  g_autoptr (GKeyFile) scratch = g_key_file_new ();
-  g_key_file_set_string (scratch, "Artwork", "File", name);
-  g_autofree char *value = g_key_file_get_value (scratch, "Artwork", "File", NULL);
-  /* A drawing takes the place of lettering, and of what only letters have. */
-  const RhyJobArtwork *artwork = rhyton_document_get_artwork (self);
-  const RhyPlan *part = rhyton_document_get_part (self);
-  const double width_mm = part != NULL ? rhy_plan_get_numbers (part)->width_mm : 0.0;
-  char width[G_ASCII_DTOSTR_BUF_SIZE];
-  RhytonEdit edits[4];
-  gsize n = 0;
-  edits[n++] = (RhytonEdit) { "Artwork", "File", value };
-  if (artwork->text != NULL)
-    edits[n++] = (RhytonEdit) { "Artwork", "Text", NULL };
-  if (artwork->font_size_mm > 0.0)
-    edits[n++] = (RhytonEdit) { "Artwork", "Width", thousandths (width, sizeof width, width_mm > 0.0 ? width_mm : 50.0) };
-  return rhyton_document_change (self, "Choice of the artwork", NULL, edits, n, error);
+  return rhyton_edits_name_file (self->job, path);
 }
 
 gboolean
@@ -1074,9 +787,8 @@ run_order (const Run     *run,
            GCancellable  *cancellable,
            GError       **error)
 {
-  g_autoptr (RhytonGathered) gathered = rhyton_sources_gather (run->order.sources, run->order.job, cancellable);
-  g_autoptr (GError) trouble = g_steal_pointer (&gathered->error);
-  g_autoptr (RhyPlan) plan = trouble == NULL ? plan_of (&run->order, gathered, cancellable, &trouble) : NULL;
+  g_autoptr (GError) trouble = NULL;
+  g_autoptr (RhyPlan) plan = rhyton_order_plan (&run->order, cancellable, &trouble);
 
   if (plan == NULL && run->needs_plan)
     {

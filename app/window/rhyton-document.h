@@ -3,6 +3,7 @@
 
 #include <gio/gio.h>
 
+#include "rhyton-edits.h"
 #include "rhyton-sources.h"
 #include "rhyton-types.h"
 
@@ -18,16 +19,6 @@ G_BEGIN_DECLS
  * know each other. Knows nothing of GTK.
  */
 G_DECLARE_FINAL_TYPE (RhytonDocument, rhyton_document, RHYTON, DOCUMENT, GObject)
-
-/**
- * RhytonEdit: one key of the job file and its new text, %NULL to remove it.
- */
-typedef struct
-{
-  const char *group;
-  const char *key;
-  const char *value;
-} RhytonEdit;
 
 /**
  * RhytonRun: work on a job that is not shown in a view: something to make.
