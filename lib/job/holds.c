@@ -404,7 +404,7 @@ rhy_hold_rows_to_text (const GPtrArray *rows)
       g_autofree char *reach = h->reaches ? rhy_print ("%.1f to %.1f", h->reach_low_mm, h->reach_high_mm) : g_strdup ("-");
       g_autofree char *largest = row->width_mm > 0.0 ? rhy_print ("%.1f x %.1f", row->width_mm, row->height_mm) : g_strdup ("-");
       g_autofree char *tilt = or_dash ("%.2f", degrees (h->tilt_rad));
-      g_autofree char *riser = or_dash ("%.1f", h->riser_mm);
+      g_autofree char *riser = or_dash ("%.1f", rhy_round_up (h->riser_mm));
       g_autofree char *focus = or_dash ("%.2f", worst_focus (h));
       if (row->part_name != NULL)
         is_several = TRUE;

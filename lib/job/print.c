@@ -3,6 +3,8 @@
 
 #include "print.h"
 
+#include <math.h>
+
 #include <locale.h>
 #include <stdarg.h>
 #include <string.h>
@@ -66,4 +68,10 @@ rhy_print_error (GError    **error,
   g_autofree char *text = print (format, args);
   va_end (args);
   g_set_error_literal (error, domain, code, text);
+}
+
+double
+rhy_round_up (double mm)
+{
+  return ceil (mm * 10.0 - 1e-3) / 10.0;
 }

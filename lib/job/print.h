@@ -8,4 +8,6 @@
  * is said of a job reads as the job file does.
  */
 char *rhy_print (const char *format, ...) G_GNUC_PRINTF (1, 2);
+/* To a tenth, and never less than it takes: what is raised as told must be high enough. */
+double rhy_round_up (double mm);
 void rhy_print_error (GError **error, GQuark domain, int code, const char *format, ...) G_GNUC_PRINTF (4, 5);

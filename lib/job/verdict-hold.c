@@ -474,7 +474,7 @@ check_bed_below (RhyVerdict *self)
       const RhyBody *b = i > 0 ? &h->bodies[i - 1] : NULL;
       const double margin = b != NULL ? MAX (b->margin_mm, RHY_CLEARANCE_MARGIN_MM) : RHY_CLEARANCE_MARGIN_MM;
       const RhyContact c = h->bed[i];
-      if (!(c.distance_mm < margin))
+      if (!(c.distance_mm < margin - 1e-4))
         continue;
       const gboolean handle = b != NULL && b->kind == RHY_ZONE_HANDLE;
       g_autofree char *what = b == NULL ? g_strdup ("vessel") : rhy_print ("%s \"%s\"", rhy_zone_kind_to_string (b->kind), name_of (b));
@@ -482,14 +482,14 @@ check_bed_below (RhyVerdict *self)
       rhy_verdict_find (self, c.distance_mm <= 0.0 ? RHY_LEVEL_STOP : RHY_LEVEL_CARE, handle ? "handle-hits-bed" : "work-hits-bed",
                         c.distance_mm <= 0.0
                           ? rhy_print ("The %s reaches %.1f mm into the bed as it turns. Raise the rotary by %.1f mm.%s%s", what,
-                                       -c.distance_mm, margin - c.distance_mm, handle ? " Or: " : "", turns)
+                                       -c.distance_mm, rhy_round_up (margin - c.distance_mm), handle ? " Or: " : "", turns)
                           : rhy_print ("The %s passes the bed by %.1f mm; it should keep %.1f mm. Raise the rotary by %.1f mm.%s%s", what,
-                                       c.distance_mm, margin, margin - c.distance_mm, handle ? " Or: " : "", turns),
+                                       c.distance_mm, margin, rhy_round_up (margin - c.distance_mm), handle ? " Or: " : "", turns),
                         c.height_mm, handle ? c.turn_rad : NAN);
     }
   if (h->riser_mm > 0.0)
     rhy_verdict_find (self, RHY_LEVEL_CARE, "riser",
-                      rhy_print ("The nozzle has to come %.1f mm higher over the bed than it can. Raise the head's frame by that.", h->riser_mm),
+                      rhy_print ("The nozzle has to come %.1f mm higher over the bed than it can. Raise the head's frame by that.", rhy_round_up (h->riser_mm)),
                       NAN, NAN);
 }
 

@@ -388,7 +388,7 @@ say_clearance (GString          *out,
   if (bed.distance_mm < G_MAXDOUBLE)
     say (out, "Bed", rhy_print ("%.1f mm below the lowest point as it turns", bed.distance_mm));
   if (h->riser_mm > 0.0)
-    say (out, "Riser", rhy_print ("%.1f mm under the head's frame", h->riser_mm));
+    say (out, "Riser", rhy_print ("%.1f mm under the head's frame", rhy_round_up (h->riser_mm)));
 }
 
 /* What each lay would make of this artwork, in the maker's words. */

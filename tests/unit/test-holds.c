@@ -33,6 +33,10 @@ static const Case cases[] = {
     "reaches 10.0 mm into the bed as it turns. Raise the rotary by 12.0 mm.", NAN, 0 },
   { "handle near the bed", CYLINDER MACHINE HEAD "AxisHeight=61.5\n" HANDLE, 60, 20, "handle-hits-bed", RHY_LEVEL_CARE,
     "passes the bed by 1.5 mm; it should keep 2.0 mm. Raise the rotary by 0.5 mm.", NAN, 0 },
+  { "handle in the bed by more than a tenth", CYLINDER MACHINE HEAD "AxisHeight=49.96\n" HANDLE, 60, 20, "handle-hits-bed", RHY_LEVEL_STOP,
+    "Raise the rotary by 12.1 mm.", NAN, 0 },
+  { "raised as told", CYLINDER MACHINE HEAD "AxisHeight=62.06\n" HANDLE, 60, 20, NULL, 0, NULL, NAN, NAN },
+  { "handle at its margin", CYLINDER MACHINE HEAD "AxisHeight=62\n" HANDLE, 60, 20, NULL, 0, NULL, NAN, NAN },
   { "vessel in the bed", CYLINDER MACHINE HEAD "AxisHeight=28\n", 60, 20, "work-hits-bed", RHY_LEVEL_STOP, "vessel reaches 2.0 mm into the bed", NAN, NAN },
   /* Brought to the top by a drawing that reaches round to 170 degrees on a wall of 30: its top is
    * 60 - 38 into the nozzle. */
@@ -56,6 +60,7 @@ static const Case cases[] = {
     "Raise it by 3.0 mm first", NAN, NAN },
   /* Axis 80, radius 30, 8 of distance: 118. */
   { "riser", CYLINDER MACHINE HEAD "AxisHeight=80\nNozzleTop=100\n", 60, 20, "riser", RHY_LEVEL_CARE, "18.0 mm higher over the bed than it can", NAN, NAN },
+  { "riser of more than a tenth", CYLINDER MACHINE HEAD "AxisHeight=80.04\nNozzleTop=100\n", 60, 20, "riser", RHY_LEVEL_CARE, "18.1 mm higher", NAN, NAN },
   { "high enough", CYLINDER MACHINE HEAD "AxisHeight=80\nNozzleTop=118\n", 60, 20, NULL, 0, NULL, NAN, NAN },
 
   { "zone off the vessel", CYLINDER MACHINE "[Zone lip]\nKind=rim\nFrom=120\nTo=130\n", 60, 20, "zone-off-vessel", RHY_LEVEL_CARE,
