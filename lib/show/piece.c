@@ -262,10 +262,18 @@ add_ladder (RhyArtworkBuilder     *builder,
         const RhyPoint cell[] = { { x, y }, { x + o->width_mm, y }, { x + o->width_mm, y + o->height_mm }, { x, y + o->height_mm } };
         add_fill (builder, polygon (cell, 4), rhy_piece_ladder_colour (k * o->n_powers + i, o->n_powers * o->n_speeds));
       }
+  /* Where they would run into each other every other one stands lower. */
+  double widest = 0.0;
   for (gsize i = 0; i < o->n_powers; i++)
     {
       g_autofree char *text = number_text (o->powers[i]);
-      label (figures, ((double) i + 0.5) * o->width_mm + (double) i * gap, -2.6, text, TRUE);
+      widest = MAX (widest, label_width (text));
+    }
+  const double lower = widest + 0.8 > o->width_mm + gap ? LABEL_MM + 1.0 : 0.0;
+  for (gsize i = 0; i < o->n_powers; i++)
+    {
+      g_autofree char *text = number_text (o->powers[i]);
+      label (figures, ((double) i + 0.5) * o->width_mm + (double) i * gap, -2.6 - (i % 2 == 1 ? lower : 0.0), text, TRUE);
     }
   for (gsize k = 0; k < o->n_speeds; k++)
     {

@@ -146,6 +146,43 @@ test_every_arrow_has_its_answer (void **state)
     }
 }
 
+/* Strokes of figures below the cells in the row from @low to @high, between @x0 and @x1. */
+static gsize
+strokes_in (RhyArtwork *art,
+            double      x0,
+            double      x1,
+            double      low,
+            double      high)
+{
+  const RhyShape *figures = rhy_artwork_get_shape (art, rhy_artwork_get_n_shapes (art) - 1);
+  RhyPathIter iter;
+  RhySegment g;
+  gsize n = 0;
+  rhy_path_iter_init (&iter, figures->path);
+  while (rhy_path_iter_next (&iter, &g))
+    n += g.p[0].x > x0 && g.p[0].x < x1 && g.p[0].y > low && g.p[0].y < high;
+  return n;
+}
+
+/* Cells of 6 mm with gaps of 1.5: "100" is 6.1 mm wide, "12.5" 8.3. Figures are 2.4 mm high about 2.6 below
+ * the cells, a lower row 3.4 further down. */
+static void
+test_figures_of_a_ladder_stand_apart (void **state)
+{
+  (void) state;
+  const double even[] = { 80, 100, 20 }, uneven[] = { 5, 12.5, 20 }, speeds[] = { 100 };
+  RhyPieceOptions o = { .width_mm = 6, .height_mm = 6, .powers = even, .n_powers = 3, .speeds = speeds, .n_speeds = 1 };
+  g_autoptr (RhyArtwork) one_row = piece (RHY_PIECE_LADDER, &o);
+  assert_true (strokes_in (one_row, 7.4, 13.6, -3.9, -1.3) > 0);
+  assert_int_equal (strokes_in (one_row, -10, 100, -8, -4.7), 0);
+  o.powers = uneven;
+  g_autoptr (RhyArtwork) two_rows = piece (RHY_PIECE_LADDER, &o);
+  assert_int_equal (strokes_in (two_rows, 6.1, 14.9, -3.9, -1.3), 0);
+  assert_true (strokes_in (two_rows, 6.1, 14.9, -7.3, -4.7) > 0);
+  assert_int_equal (strokes_in (two_rows, -10, 6.1, -7.3, -4.7), 0);
+  assert_int_equal (strokes_in (two_rows, 14.9, 100, -7.3, -4.7), 0);
+}
+
 int
 main (void)
 {
@@ -155,6 +192,7 @@ main (void)
     cmocka_unit_test (test_every_arrow_has_its_answer),
     cmocka_unit_test (test_energy_is_power_over_speed_and_distance),
     cmocka_unit_test (test_ladder_cells_have_their_own_colours),
+    cmocka_unit_test (test_figures_of_a_ladder_stand_apart),
     cmocka_unit_test (test_turn_line_is_one_turn),
     cmocka_unit_test (test_sizes_that_hold_nothing_are_refused),
     cmocka_unit_test (test_piece_takes_the_place_of_all_artworks),
