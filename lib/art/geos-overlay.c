@@ -366,6 +366,9 @@ overlay (Work          *work,
     {
       GEOSGeometry *all = inked[k]->len > 0 ? collect (work, GEOS_MULTIPOLYGON, inked[k]) : NULL;
       areas[k] = all != NULL ? GEOSCoverageUnion_r (work->geos, all) : NULL;
+      /* Faces as slim as the grid's step may lie over each other by its rounding. */
+      if (all != NULL && areas[k] == NULL && !is_over (&work->patience))
+        areas[k] = GEOSUnaryUnionPrec_r (work->geos, all, GRID * work->tolerance);
       ok = ok && (all == NULL || areas[k] != NULL);
       free_geometry (work, all);
       g_ptr_array_unref (inked[k]);

@@ -396,6 +396,33 @@ test_hostile_drawings_end_in_one_line (void **state)
   assert_error (error, RHY_ERROR, RHY_ERROR_LIMIT);
 }
 
+/* 2,000 triangles across each other in one path are 6,000 lines with a million crossings, and are read as
+ * lines: the processor time is a small part of what is allowed. A path of two points, filled, covers
+ * nothing and gives a drawing without a stated size none. */
+static void
+test_crossings_take_no_time (void **state)
+{
+  (void) state;
+  g_autoptr (GRand) rand = g_rand_new_with_seed (20260202);
+  g_autoptr (GString) svg = g_string_new ("<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='100mm' viewBox='0 0 100 100'><path d='");
+  for (int i = 0; i < 2000; i++)
+    for (int k = 0; k < 3; k++)
+      g_string_append_printf (svg, "%c%.2f,%.2f%s", k == 0 ? 'M' : 'L', g_rand_double_range (rand, 0, 100),
+                              g_rand_double_range (rand, 0, 100), k == 2 ? "Z" : "");
+  g_string_append (svg, "'/></svg>");
+  GError *error = NULL;
+  RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
+  options.seconds = 3.0;
+  g_autoptr (RhyArtwork) a = intake (svg->str, &options, &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_artwork_get_n_shapes (a), 1);
+  assert_int_equal (rhy_path_count_segments (rhy_artwork_get_shape (a, 0)->path), 6000);
+
+  assert_null (intake (SVG ("", "<path d='M10,10L90,10'/>"), NULL, &error));
+  assert_non_null (strstr (error->message, "no ink"));
+  assert_error (error, RHY_ERROR, RHY_ERROR_ARTWORK);
+}
+
 /* A cell of 4 points by 10 cells a side is 400 points a square, every time that it is filled with them: by
  * hand, 12 squares have 4,800. The limit stands at 40 million where nothing is said; such a drawing
  * takes half a gigabyte to refuse, so here it is lower. */
@@ -730,6 +757,7 @@ main (void)
     cmocka_unit_test (test_sleep_is_no_work),
     cmocka_unit_test (test_large_files_are_not_opened_up),
     cmocka_unit_test (test_cancelling_ends_it_at_once),
+    cmocka_unit_test (test_crossings_take_no_time),
     cmocka_unit_test (test_points_are_limited),
     cmocka_unit_test (test_a_child_got_ready),
     cmocka_unit_test (test_memory_is_bounded),
