@@ -284,7 +284,7 @@ test_random_actions_undo_to_the_start (void **state)
   Fixture *f = *state;
   const guint n = number_from ("RHYTON_TEST_ACTIONS", N_ACTIONS);
   const guint seed = number_from ("RHYTON_TEST_SEED", SEED);
-  print_message ("%u actions, RHYTON_TEST_SEED=%u\n", n, seed);
+  print_message ("# %u actions, RHYTON_TEST_SEED=%u\n", n, seed);
   dice = g_rand_new_with_seed (seed);
   open_rich_job (f);
   g_autofree char *start = text_of (f);
