@@ -617,7 +617,10 @@ open_folder (Batch   *b,
     }
   /* A torn line of a run that was killed must not swallow the next one. */
   const char *start = fresh ? COLUMNS : "\n";
-  return write (b->journal, start, strlen (start)) >= 0;
+  if (write (b->journal, start, strlen (start)) == (gssize) strlen (start))
+    return TRUE;
+  g_set_error (error, G_FILE_ERROR, (int) g_file_error_from_errno (errno), "%s: cannot be written: %s", b->o.folder, g_strerror (errno));
+  return FALSE;
 }
 
 static gboolean

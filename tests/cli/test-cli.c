@@ -1300,6 +1300,19 @@ test_batch_bad_lists (void **state)
   assert_int_not_equal (none.status, 0);
 }
 
+/* No file may grow by a byte, as on a disk that is full: said in one line. */
+static void
+test_batch_on_a_full_disk (void **state)
+{
+  (void) state;
+  put ("a.rhyton", TWO_TEXTS);
+  put ("n.csv", "name,boat\nAda,Heron\n");
+  g_auto (Run) run = shell ("trap '' XFSZ; ulimit -f 0; \"$0\" batch --names n.csv -d brimful a.rhyton");
+  expect (&run, 2);
+  expect_one_line (&run);
+  expect_part (run.err, "rhyton-cli: brimful: cannot be written: ");
+}
+
 /* A name taken off the list: its drawing, and those of the numbers that moved, are still there, and a folder
  * that is burnt whole would have them. */
 static void
@@ -1586,6 +1599,7 @@ main (int    argc,
     ONE (test_batch_bad_lists),
     ONE (test_batch_odd_lists),
     ONE (test_batch_names_drawings_of_an_earlier_list),
+    ONE (test_batch_on_a_full_disk),
     ONE (test_every_piece_fits_its_vessel),
     ONE (test_profile_of_photograph),
     ONE (test_vessels),
