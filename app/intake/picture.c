@@ -28,6 +28,8 @@ typedef struct
   guint32     width, height;
   double      x_per_mm, y_per_mm;       /* 0: not stated */
   gboolean    ends;             /* is not cut off: unpacking would make up the rest */
+  gboolean    is_inked;         /* four inks, */
+  gboolean    says_how;         /* and the segment that says how they are counted */
 } Header;
 
 static gboolean
@@ -118,8 +120,11 @@ read_jpeg (const guint8 *data,
           header->x_per_mm = be16 (segment + 8) / unit_mm;
           header->y_per_mm = be16 (segment + 10) / unit_mm;
         }
+      if (marker == 0xee && length >= 14 && memcmp (segment, "Adobe", 5) == 0)
+        header->says_how = TRUE;
       if (is_frame (marker) && length >= 8)
         {
+          header->is_inked = segment[5] == 4;
           header->height = be16 (segment + 1);
           header->width = be16 (segment + 3);
           header->ends = memmem (segment, size - at - 4, "\xff\xd9", 2) != NULL;
@@ -155,6 +160,9 @@ read_header (Wire   *wire,
   if (MAX (header.width, header.height) > SIDE_MAX)
     wire_fail (wire, RHY_ERROR_LIMIT, "a picture of %u x %u pixels: longer than the %u a side allowed; make it smaller in a picture program",
                header.width, header.height, SIDE_MAX);
+  /* Unpacking takes 255 for no ink, as with that segment; without it 0 is none, and white would be burnt black. */
+  if (header.is_inked && !header.says_how)
+    wire_fail (wire, RHY_ERROR_ARTWORK, "a JPEG picture in four printing inks that does not say whether 0 or 255 is no ink: save it in RGB or grey");
   if (!header.ends)
     wire_fail (wire, RHY_ERROR_ARTWORK, "a damaged %s picture: it is cut off before its end", header.name);
   return header;

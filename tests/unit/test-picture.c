@@ -207,6 +207,18 @@ test_damaged_pictures (void **state)
 
 /* A file that is called a picture and is none, nor a drawing, is a damaged picture; the same bytes called
  * a drawing are no drawing. What is inside decides where it can. */
+/* SOF0 of ISO/IEC 10918-1, B.2.2: 8 bits, 2 lines of 3, four components; 10918-6, 6.5.3 (from memory), has the segment that
+ * says how CMYK is counted, which is not there. */
+static void
+test_inks_that_may_be_upside_down (void **state)
+{
+  (void) state;
+  static const guint8 bytes[] = { 0xff, 0xd8, 0xff, 0xc0, 0, 20, 8, 0, 2, 0, 3, 4, 1, 0x11, 0, 2, 0x11, 0, 3, 0x11, 0, 4, 0x11, 0, 0xff, 0xd9 };
+  GByteArray *jpeg = g_byte_array_new ();
+  g_byte_array_append (jpeg, bytes, sizeof bytes);
+  check_refused (jpeg, RHY_ERROR_ARTWORK, "four printing inks");
+}
+
 static void
 test_name_of_a_damaged_picture (void **state)
 {
@@ -350,6 +362,7 @@ main (void)
     cmocka_unit_test (test_camera_held_upright),
     cmocka_unit_test (test_too_many_pixels_are_refused_by_the_header),
     cmocka_unit_test (test_damaged_pictures),
+    cmocka_unit_test (test_inks_that_may_be_upside_down),
     cmocka_unit_test (test_name_of_a_damaged_picture),
     cmocka_unit_test (test_several_in_one_drawing),
     cmocka_unit_test (test_spoilt_pictures_end_in_one_line),
