@@ -103,6 +103,7 @@ to_pixels (const Look       *look,
 
 static void
 paint (gconstpointer      subject,
+       gconstpointer      before,
        const RhytonSight *sight,
        guint8            *pixels,
        int                stride)
@@ -393,6 +394,7 @@ rhyton_flat_view_class_init (RhytonFlatViewClass *klass)
   view_class->get_middle = get_middle;
   view_class->keeps_mark = keeps_mark;
   view_class->look = look;
+  view_class->look_size = sizeof (Look);
   view_class->make = make;
   view_class->paint = paint;
   view_class->free_subject = free_flat;

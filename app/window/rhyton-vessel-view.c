@@ -37,9 +37,10 @@ static gpointer
 look (RhytonView *view)
 {
   const RhytonVesselView *self = RHYTON_VESSEL_VIEW (view);
-  Look *now = g_new (Look, 1);
+  Look *now = g_new0 (Look, 1);
 
-  *now = (Look) { self->camera, self->options };
+  now->camera = self->camera;
+  now->options = self->options;
   now->options.dark = rhyton_look_is_dark (GTK_WIDGET (view));
   return now;
 }
@@ -59,12 +60,13 @@ make (const RhytonSight *sight,
 
 static void
 paint (gconstpointer      scene,
+       gconstpointer      before,
        const RhytonSight *sight,
        guint8            *pixels,
        int                stride)
 {
   const Look *from = sight->look;
-  rhy_scene_render (scene, &from->camera, &from->options, pixels, sight->width, sight->height, stride);
+  rhy_scene_render_after (scene, before, &from->camera, &from->options, pixels, sight->width, sight->height, stride);
 }
 
 static void
@@ -260,6 +262,7 @@ rhyton_vessel_view_class_init (RhytonVesselViewClass *klass)
   view_class->get_slack_mm = get_slack_mm;
   view_class->get_middle = get_middle;
   view_class->look = look;
+  view_class->look_size = sizeof (Look);
   view_class->make = make;
   view_class->paint = paint;
   view_class->free_subject = free_scene;

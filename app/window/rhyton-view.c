@@ -4,6 +4,7 @@
 #include "rhyton-view.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "rhyton-look.h"
 #include "rhyton-mosaic.h"
@@ -12,24 +13,6 @@
 #define SCROLL_ZOOM 1.15
 /* While a hand drags in another view: what the eye is not on may wait for what it is on. */
 #define ASIDE_MS 60
-
-/* Memory that one picture after the other is painted into: new pages are what is slow. Used by one
- * order at a time; shared, as the last may outlive its view. */
-typedef struct
-{
-  gatomicrefcount count;
-  guint8         *pixels;
-  gsize           size;
-} Canvas;
-
-typedef struct
-{
-  const RhytonViewClass *klass;
-  RhytonSight            sight;
-  gpointer               subject;       /* nullable: of that plan, if there is one already */
-  Canvas                *canvas;
-  RhytonMosaic          *before;        /* nullable */
-} Order;
 
 /* What was made ready, shared by the view and what is painted of it. */
 typedef struct
@@ -40,6 +23,27 @@ typedef struct
   RhyPlan        *plan;
   gboolean        is_draft;
 } Subject;
+
+/* Memory that one picture after the other is painted into: new pages are what is slow. Used by one
+ * order at a time; shared, as the last may outlive its view. */
+typedef struct
+{
+  gatomicrefcount count;
+  guint8         *pixels;
+  gsize           size;
+  Subject        *shown;        /* nullable: what is painted on it, */
+  gpointer        look;         /* from where, */
+  int             width, height, scale; /* and how large */
+} Canvas;
+
+typedef struct
+{
+  const RhytonViewClass *klass;
+  RhytonSight            sight;
+  gpointer               subject;       /* nullable: of that plan, if there is one already */
+  Canvas                *canvas;
+  RhytonMosaic          *before;        /* nullable */
+} Order;
 
 typedef struct
 {
@@ -80,15 +84,6 @@ ref_canvas (Canvas *canvas)
   return canvas;
 }
 
-static void
-unref_canvas (Canvas *canvas)
-{
-  if (!g_atomic_ref_count_dec (&canvas->count))
-    return;
-  g_free (canvas->pixels);
-  g_free (canvas);
-}
-
 static Subject *
 ref_subject (Subject *subject)
 {
@@ -104,6 +99,19 @@ unref_subject (Subject *subject)
   subject->destroy (subject->data);
   rhy_plan_unref (subject->plan);
   g_free (subject);
+}
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (Subject, unref_subject)
+
+static void
+unref_canvas (Canvas *canvas)
+{
+  if (!g_atomic_ref_count_dec (&canvas->count))
+    return;
+  g_clear_pointer (&canvas->shown, unref_subject);
+  g_free (canvas->look);
+  g_free (canvas->pixels);
+  g_free (canvas);
 }
 
 static void
@@ -144,6 +152,36 @@ make_subject (const Order  *order,
   return subject;
 }
 
+/* What of the canvas' picture a new one can go on from. Returns: (transfer full) (nullable) */
+static Subject *
+take_shown (Canvas      *canvas,
+            const Order *order)
+{
+  const RhytonSight *sight = &order->sight;
+  Subject *shown = g_steal_pointer (&canvas->shown);
+
+  if (shown != NULL && canvas->width == sight->width && canvas->height == sight->height && canvas->scale == sight->scale
+      && memcmp (canvas->look, sight->look, order->klass->look_size) == 0)
+    return shown;
+  g_clear_pointer (&shown, unref_subject);
+  return NULL;
+}
+
+static void
+keep_shown (Canvas      *canvas,
+            const Order *order,
+            Subject     *subject)
+{
+  const RhytonSight *sight = &order->sight;
+
+  canvas->shown = ref_subject (subject);
+  g_free (canvas->look);
+  canvas->look = g_memdup2 (sight->look, order->klass->look_size);
+  canvas->width = sight->width;
+  canvas->height = sight->height;
+  canvas->scale = sight->scale;
+}
+
 /* In a thread. */
 static gpointer
 paint (gpointer      input,
@@ -159,13 +197,15 @@ paint (gpointer      input,
     return picture;
   const int stride = cairo_format_stride_for_width (CAIRO_FORMAT_ARGB32, sight->width);
   const gsize size = (gsize) stride * (gsize) sight->height;
+  g_autoptr (Subject) before = take_shown (order->canvas, order);
   if (order->canvas->size < size)
     {
       g_free (order->canvas->pixels);
       order->canvas->pixels = g_malloc (size);
       order->canvas->size = size;
     }
-  order->klass->paint (picture->subject->data, sight, order->canvas->pixels, stride);
+  order->klass->paint (picture->subject->data, before != NULL ? before->data : NULL, sight, order->canvas->pixels, stride);
+  keep_shown (order->canvas, order, picture->subject);
   picture->mosaic = rhyton_mosaic_new (order->canvas->pixels, sight->width, sight->height, stride, order->before);
   return picture;
 }

@@ -43,7 +43,9 @@ G_DECLARE_DERIVABLE_TYPE (RhytonView, rhyton_view, RHYTON, VIEW, RhytonPart)
  * @look: Returns: (transfer full): for a #RhytonSight; freed by g_free()
  * @make: in a thread: what is made ready once for a plan, and painted as often as the look changes;
  *   %NULL with an error where there is nothing to be seen
- * @paint: in a thread: premultiplied BGRA over all of @pixels
+ * @paint: in a thread: premultiplied BGRA over all of @pixels. @before: (nullable): the subject that they
+ *   show now, painted by the same look and of the same size
+ * @look_size: of what @look returns: looks of the same bytes are the same
  * @free_subject: frees what @make made
  * @decorate: (nullable): words over the picture
  * @grab: a drag beside the artwork begins
@@ -65,7 +67,8 @@ struct _RhytonViewClass
 
   gpointer (*look) (RhytonView *self);
   gpointer (*make) (const RhytonSight *sight, GError **error);
-  void (*paint) (gconstpointer subject, const RhytonSight *sight, guint8 *pixels, int stride);
+  gsize look_size;
+  void (*paint) (gconstpointer subject, gconstpointer before, const RhytonSight *sight, guint8 *pixels, int stride);
   GDestroyNotify free_subject;
   void (*decorate) (RhytonView *self, GtkSnapshot *snapshot);
 

@@ -84,6 +84,17 @@ void rhy_scene_render (const RhyScene *self, const RhyCamera *camera, const RhyS
                        guint8 *pixels, int width, int height, int stride);
 
 /**
+ * rhy_scene_render_after:
+ * @before: (nullable): what @pixels show now, by the same camera, options, width, height and stride
+ *
+ * As rhy_scene_render(), to the same bytes; of the same vessel only where artwork is or was, which is
+ * what a hand that drags it changes.
+ */
+RHY_API
+void rhy_scene_render_after (const RhyScene *self, const RhyScene *before, const RhyCamera *camera,
+                             const RhySceneOptions *options, guint8 *pixels, int width, int height, int stride);
+
+/**
  * rhy_scene_pick:
  * @x, @y: pixels from the upper left
  *

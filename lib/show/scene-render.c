@@ -159,6 +159,7 @@ typedef struct
   gboolean          dark;
   guint8           *pixels;
   int               width, height, stride;
+  int               left, top, right, bottom;   /* pixels that are painted: up to right, bottom */
   float             s_end;
   float             tick_reach;         /* mm of the wall from either end */
   float             rise;               /* 1 over the height that the table darkens */
@@ -603,12 +604,13 @@ render_strip (const Picture *pic,
     a[k] = ((float) (x0 + k - 1) + 0.5f - pic->eye.centre_x) / pic->eye.per_mm;
   rhy_lathe_list_rows (pic->lathe, &pic->eye, LANES_USED, a, pic->height, &rows);
 
-  if (rows.top < rows.bottom)
+  const int first = MAX (rows.top, pic->top);
+  if (first < rows.bottom)
     {
-      trace_row (pic, &rows, a, rows.top - 1, &rays[(rows.top + 2) % 3], &hits[(rows.top + 2) % 3]);
-      trace_row (pic, &rows, a, rows.top, &rays[rows.top % 3], &hits[rows.top % 3]);
+      trace_row (pic, &rows, a, first - 1, &rays[(first + 2) % 3], &hits[(first + 2) % 3]);
+      trace_row (pic, &rows, a, first, &rays[first % 3], &hits[first % 3]);
     }
-  for (int y = 0; y < pic->height; y++)
+  for (int y = pic->top; y < pic->bottom; y++)
     {
       if (y < rows.top || y >= rows.bottom)
         {
@@ -640,7 +642,8 @@ static void
 render_piece (guint    i,
               gpointer data)
 {
-  render_strip (data, (int) i);
+  const Picture *pic = data;
+  render_strip (pic, pic->left / STRIP + (int) i);
 }
 
 /* The scale of the stretch map, in the lower left corner. */
@@ -704,14 +707,72 @@ draw_scale (const RhyScene *self,
   cairo_surface_destroy (surface);
 }
 
+/* --- what a drag changes ---------------------------------------------------- */
+
+static gboolean
+is_same_lathe (const RhyLathe *a,
+               const RhyLathe *b)
+{
+  return a->n_bands == b->n_bands && a->n_outside == b->n_outside && a->z_middle == b->z_middle && a->reach == b->reach
+         && a->r_widest == b->r_widest && a->z_base == b->z_base && a->r_base == b->r_base && a->z_rim == b->z_rim
+         && a->r_rim == b->r_rim && a->r_mouth == b->r_mouth && a->z_floor == b->z_floor && a->r_floor == b->r_floor
+         && memcmp (a->bands, b->bands, sizeof (RhyBand) * (gsize) a->n_bands) == 0;
+}
+
+/* Samples of a texture's patch of the wall, each way. Between two of them a silhouette bulges by
+ * r (1 - cos (pi/64)) at most, a thousandth of the radius. */
+#define PATCH_SAMPLES 65
+#define PATCH_SLACK_PX 4.0
+
+/* Where a texture is seen, whatever stands before it. */
+static RhyBounds
+patch_seen (const Picture    *pic,
+            const RhyTexture *texture,
+            RhyBounds         seen)
+{
+  RhyWall *wall = rhy_plan_get_wall (pic->scene->plan);
+  if (texture->n_levels == 0 || texture->width[0] == 0)
+    return seen;
+  const double half = texture->wraps ? G_PI : MIN (0.5 * texture->width[0] / texture->per_rad, G_PI);
+  const double s_low = MAX (texture->s_top - texture->height[0] / texture->per_mm, 0.0), s_high = MIN (texture->s_top, pic->s_end);
+  for (int j = 0; j < PATCH_SAMPLES; j++)
+    {
+      const RhyRing ring = rhy_wall_at (wall, s_low + (s_high - s_low) * j / (PATCH_SAMPLES - 1));
+      for (int i = 0; i < PATCH_SAMPLES; i++)
+        {
+          const double around = texture->angle_mid - (double) pic->turn + half * (2.0 * i / (PATCH_SAMPLES - 1) - 1.0);
+          double x, y;
+          rhy_eye_project (&pic->eye, ring.r_mm * sin (around), -ring.r_mm * cos (around), ring.z_mm - pic->lathe->z_middle, &x, &y);
+          seen = rhy_bounds_with (seen, x, y);
+        }
+    }
+  return seen;
+}
+
+static void
+narrow (Picture          *pic,
+        const RhyTexture *before)
+{
+  const RhyBounds seen = patch_seen (pic, before, patch_seen (pic, pic->texture, RHY_BOUNDS_EMPTY));
+  pic->right = pic->bottom = 0;
+  if (rhy_bounds_is_empty (seen))
+    return;
+  const double slack = PATCH_SLACK_PX + 0.002 * pic->lathe->r_widest * (double) pic->eye.per_mm;
+  pic->left = (int) CLAMP (floor (seen.min_x - slack), 0.0, pic->width);
+  pic->right = (int) CLAMP (ceil (seen.max_x + slack), 0.0, pic->width);
+  pic->top = (int) CLAMP (floor (seen.min_y - slack), 0.0, pic->height);
+  pic->bottom = (int) CLAMP (ceil (seen.max_y + slack), 0.0, pic->height);
+}
+
 void
-rhy_scene_render (const RhyScene        *self,
-                  const RhyCamera       *camera,
-                  const RhySceneOptions *options,
-                  guint8                *pixels,
-                  int                    width,
-                  int                    height,
-                  int                    stride)
+rhy_scene_render_after (const RhyScene        *self,
+                        const RhyScene        *before,
+                        const RhyCamera       *camera,
+                        const RhySceneOptions *options,
+                        guint8                *pixels,
+                        int                    width,
+                        int                    height,
+                        int                    stride)
 {
   g_return_if_fail (self != NULL && camera != NULL && pixels != NULL);
   g_return_if_fail (width > 0 && height > 0 && stride >= 4 * width && stride % 4 == 0);
@@ -728,12 +789,29 @@ rhy_scene_render (const RhyScene        *self,
     .turn = isfinite (camera->turn_rad) ? (float) remainder (camera->turn_rad, 2.0 * G_PI) : 0.0f,
     .dark = options->dark,
     .pixels = pixels, .width = width, .height = height, .stride = stride,
+    .right = width, .bottom = height,
     .rise = (float) (2.0 / self->lathe->reach),
     .s_end = (float) rhy_wall_get_length (rhy_plan_get_wall (self->plan)),
   };
   pic.tick_reach = 4.0f + 1.0f / pic.eye.per_mm;
   find_shadow_rows (&pic);
-  rhy_parallel ((guint) ((width + STRIP - 1) / STRIP), options->threads, render_piece, &pic);
+  /* The scale of a stretch map tells of all the artwork. */
+  if (before != NULL && !options->stretch && is_same_lathe (self->lathe, before->lathe))
+    narrow (&pic, rhy_scene_get_skin ((RhyScene *) before, skin));
+  if (pic.left < pic.right && pic.top < pic.bottom)
+    rhy_parallel ((guint) ((pic.right + STRIP - 1) / STRIP - pic.left / STRIP), options->threads, render_piece, &pic);
   if (options->stretch)
     draw_scale (self, &pic);
+}
+
+void
+rhy_scene_render (const RhyScene        *self,
+                  const RhyCamera       *camera,
+                  const RhySceneOptions *options,
+                  guint8                *pixels,
+                  int                    width,
+                  int                    height,
+                  int                    stride)
+{
+  rhy_scene_render_after (self, NULL, camera, options, pixels, width, height, stride);
 }

@@ -569,6 +569,7 @@ drag (const char *what, RhyJob *job)
   const RhyCamera camera = RHY_CAMERA_INIT;
   const RhySceneOptions options = RHY_SCENE_OPTIONS_INIT;
   double took[FRAMES], planned[FRAMES], painted[FRAMES];
+  g_autoptr (RhyScene) before = NULL;
   clock_t processor = 0;
   for (int k = -2; k < FRAMES; k++)
     {
@@ -581,10 +582,12 @@ drag (const char *what, RhyJob *job)
       fail_on (error);
       const double has_plan = seconds ();
       const double length = rhy_wall_get_length (rhy_plan_get_wall (next));
-      g_autoptr (RhyScene) scene = rhy_scene_new_draft (next, HEIGHT / length, &error);
+      RhyScene *scene = rhy_scene_new_draft (next, HEIGHT / length, &error);
       fail_on (error);
       const double has_scene = seconds ();
-      rhy_scene_render (scene, &camera, &options, pixels, WIDTH, HEIGHT, WIDTH * 4);
+      rhy_scene_render_after (scene, before, &camera, &options, pixels, WIDTH, HEIGHT, WIDTH * 4);
+      g_clear_pointer (&before, rhy_scene_unref);
+      before = scene;
       if (k >= 0)
         {
           took[k] = (seconds () - start) * 1e3;

@@ -543,6 +543,42 @@ test_what_is_burnt_is_shown (void **state)
   assert_memory_equal (a->px, b->px, sizeof a->px);
 }
 
+/* A hand drags artwork round and up and down, small and large, under any camera: what is painted over
+ * the picture before is, to the byte, what is painted from nothing. */
+static void
+test_what_is_painted_after_is_the_same (void **state)
+{
+  (void) state;
+  static const RhyCamera cameras[] = {
+    { .lift_rad = 0.2, .zoom = 1.0 },
+    { .turn_rad = 2.0, .lift_rad = 1.3, .zoom = 0.7 },
+    { .turn_rad = -0.9, .lift_rad = -0.6, .zoom = 3.0, .pan_x = 0.2, .pan_y = -0.1 },
+  };
+  static const char *const walls[] = { "Heights=0;150\nDiameters=50;100", "Heights=0;40;90;120\nDiameters=90;95;40;60\nWall=smooth" };
+  static const char *const places[] = { "Width=40", "Width=40\nAround=33", "Width=12\nAround=170\nAt=50", "Width=60\nAround=-120\nLay=ringed" };
+  const RhySceneOptions options = { .dark = TRUE };
+  g_autofree Shot *going = g_new0 (Shot, 1);
+  g_autofree Shot *fresh = g_new0 (Shot, 1);
+
+  for (gsize c = 0; c < G_N_ELEMENTS (cameras); c++)
+    {
+      g_autoptr (RhyScene) before = NULL;
+      for (gsize i = 0; i < G_N_ELEMENTS (walls) * G_N_ELEMENTS (places); i++)
+        {
+          GError *error = NULL;
+          g_autoptr (RhyArtwork) art = letter_f ();
+          g_autoptr (RhyPlan) plan = plan_with (art, walls[i / G_N_ELEMENTS (places)], places[i % G_N_ELEMENTS (places)], "");
+          RhyScene *scene = i % 2 == 0 ? rhy_scene_new (plan, FALSE, &error) : rhy_scene_new_draft (plan, 2.0, &error);
+          assert_no_error (error);
+          rhy_scene_render_after (scene, before, &cameras[c], &options, going->px, W, H, 4 * W);
+          rhy_scene_render (scene, &cameras[c], &options, fresh->px, W, H, 4 * W);
+          assert_memory_equal (going->px, fresh->px, sizeof fresh->px);
+          g_clear_pointer (&before, rhy_scene_unref);
+          before = scene;
+        }
+    }
+}
+
 int
 main (void)
 {
@@ -554,6 +590,7 @@ main (void)
     cmocka_unit_test (test_a_draft_shows_the_same),
     cmocka_unit_test (test_every_machine_burns_what_was_laid),
     cmocka_unit_test (test_threads_do_not_show),
+    cmocka_unit_test (test_what_is_painted_after_is_the_same),
     cmocka_unit_test (test_pick_and_project_agree),
     cmocka_unit_test (test_where_points_are),
     cmocka_unit_test (test_the_mouth_is_open),
