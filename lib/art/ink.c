@@ -394,26 +394,27 @@ rhy_region_row (const RhyRegion *self,
     return;
 
   const gsize row = row_of (self, y);
-  g_autoptr (GArray) crossings = g_array_new (FALSE, FALSE, sizeof (Crossing));
+  Crossing few[64];
+  const gsize most = self->row_start[row + 1] - self->row_start[row];
+  g_autofree Crossing *many = most > G_N_ELEMENTS (few) ? g_new (Crossing, most) : NULL;
+  Crossing *crossings = many != NULL ? many : few;
+  gsize n = 0;
   for (gsize i = self->row_start[row]; i < self->row_start[row + 1]; i++)
     {
       const Edge *e = &g_array_index (self->edges, Edge, self->rows[i]);
-      Crossing c = { 0.0, e->winding };
-      if (crosses (e, y, &c.x))
-        g_array_append_val (crossings, c);
+      if (crosses (e, y, &crossings[n].x))
+        crossings[n++].winding = e->winding;
     }
-  if (crossings->len == 0)
-    return;
-  qsort (crossings->data, crossings->len, sizeof (Crossing), by_x);
+  if (n > 1)
+    qsort (crossings, n, sizeof (Crossing), by_x);
 
   int winding = 0;
-  for (guint i = 0; i < crossings->len; i++)
+  for (gsize i = 0; i < n; i++)
     {
-      const Crossing *c = &g_array_index (crossings, Crossing, i);
       const gboolean before = is_inside (self, winding);
-      winding += c->winding;
+      winding += crossings[i].winding;
       if (before != is_inside (self, winding))
-        g_array_append_val (spans, c->x);
+        g_array_append_val (spans, crossings[i].x);
     }
 }
 

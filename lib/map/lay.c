@@ -366,8 +366,10 @@ rhy_lay_new (RhyWall             *wall,
 
   if (options->kind == RHY_LAY_ROLLED || options->kind == RHY_LAY_RINGED_BALANCED)
     {
-      gsize n;
-      g_autofree double *slants = ink_slants (self, options, &n);
+      /* Rolled on a cone, the cone is what it is, wherever the ink lies. */
+      const gboolean is_given = options->kind == RHY_LAY_ROLLED && rhy_wall_is_cone (wall);
+      gsize n = 0;
+      g_autofree double *slants = is_given ? NULL : ink_slants (self, options, &n);
       if (options->kind == RHY_LAY_RINGED_BALANCED)
         self->r_ref = balanced_radius (wall, slants, n, self->r0);
       else
