@@ -3,17 +3,10 @@
 
 #include "key-source.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <math.h>
 #include <string.h>
-#include <unistd.h>
 
-#include <glib/gstdio.h>
-
-/* A job file is a page of text; a sampled profile lives in a file of its own.
- * The bound keeps an endless device or a wrong file from filling the memory. */
-#define FILE_LIMIT_BYTES (4u << 20)
+#include "../shape/load.h"
 
 /* ---- messages ---- */
 
@@ -370,49 +363,11 @@ rhy_key_parse (const char *text,
   return g_steal_pointer (&file);
 }
 
-static gboolean
-no_file (const char *path,
-         int         code,
-         GError    **error)
-{
-  g_set_error (error, G_FILE_ERROR, (int) g_file_error_from_errno (code), "%s: %s", path, g_strerror (code));
-  return FALSE;
-}
-
 gboolean
 rhy_key_load (const char *path,
               char      **text,
               gsize      *length,
               GError    **error)
 {
-  const int fd = g_open (path, O_RDONLY | O_CLOEXEC, 0);
-  if (fd < 0)
-    return no_file (path, errno, error);
-
-  g_autoptr (GByteArray) bytes = g_byte_array_new ();
-  guint8 buffer[65536];
-  gssize got = 0;
-  while (bytes->len <= FILE_LIMIT_BYTES)
-    {
-      got = read (fd, buffer, sizeof buffer);
-      if (got < 0 && errno == EINTR)
-        continue;
-      if (got <= 0)
-        break;
-      g_byte_array_append (bytes, buffer, (guint) got);
-    }
-  const int code = errno;
-  close (fd);
-  if (got < 0)
-    return no_file (path, code, error);
-  if (bytes->len > FILE_LIMIT_BYTES)
-    {
-      g_set_error (error, RHY_ERROR, RHY_ERROR_LIMIT, "%s: more than %u MiB, too long for a job file", path,
-                   FILE_LIMIT_BYTES >> 20);
-      return FALSE;
-    }
-  *length = bytes->len;
-  g_byte_array_append (bytes, (const guint8 *) "", 1);
-  *text = (char *) g_byte_array_free (g_steal_pointer (&bytes), FALSE);
-  return TRUE;
+  return rhy_load (path, RHY_KEY_BYTES_MAX, "a job file", text, length, error);
 }

@@ -17,6 +17,9 @@ typedef struct
 
 /* ---- text to key file ---- */
 
+/* A job file is a page of text; a sampled profile lives in a file of its own. */
+#define RHY_KEY_BYTES_MAX (4u << 20)
+
 /* A text file as a string, NUL added; bounded, so that a device cannot fill the memory. */
 gboolean rhy_key_load (const char *path, char **text, gsize *length, GError **error);
 

@@ -5,7 +5,7 @@
 
 #include "../shape/error-line.h"
 
-#include "../shape/late-gio.h"
+#include "../shape/load.h"
 #include <string.h>
 
 struct _RhyTable
@@ -270,17 +270,10 @@ rhy_table_new_from_file (const char *path,
   g_return_val_if_fail (path != NULL, NULL);
   g_return_val_if_fail (error == NULL || *error == NULL, NULL);
 
-  GFile *file = g_file_new_for_path (path);
-  g_autoptr (GError) local = NULL;
   g_autofree char *text = NULL;
   gsize length = 0;
-  const gboolean loaded = g_file_load_contents (file, NULL, &text, &length, NULL, &local);
-  g_object_unref (file);
-  if (!loaded)
-    {
-      g_propagate_prefixed_error (error, g_steal_pointer (&local), "%s: ", path);
-      return NULL;
-    }
+  if (!rhy_load (path, RHY_TABLE_BYTES_MAX, "a table", &text, &length, error))
+    return NULL;
   return rhy_table_new_from_data (text, length, path, error);
 }
 

@@ -5,8 +5,10 @@
 
 #include <string.h>
 
+#include "../shape/load.h"
 #include "json.h"
 
+#include "key-source.h"
 #include "print.h"
 
 #define FOLDER "/org/rhyton/vessels"
@@ -165,7 +167,7 @@ add_own (RhyVessels *self,
       g_autofree char *text = NULL;
       gsize length = 0;
       g_autoptr (GError) error = NULL;
-      if (!g_file_get_contents (path, &text, &length, &error) || !add (self, base, text, length, path, TRUE, &error))
+      if (!rhy_load (path, RHY_KEY_BYTES_MAX, "a vessel file", &text, &length, &error) || !add (self, base, text, length, path, TRUE, &error))
         g_ptr_array_add (problems, g_strdup (error->message));
     }
 }

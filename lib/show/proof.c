@@ -8,6 +8,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "../shape/load.h"
 #include "drawing-cuts.h"
 #include "proof-pictures.h"
 
@@ -565,7 +566,7 @@ read_root (const char *path,
 {
   g_autofree char *text = NULL;
   gsize length;
-  if (!g_file_get_contents (path, &text, &length, error))
+  if (!rhy_load (path, RHY_INTAKE_BYTES_MAX, "a bed drawing", &text, &length, error))
     return FALSE;
 
   const GMarkupParser parser = { .start_element = start_element };

@@ -436,6 +436,26 @@ test_job_is_a_folder (void **state)
   expect_part (run.err, "directory");
 }
 
+/* A device has no end: whatever is read must stop by itself. */
+static void
+test_files_without_an_end (void **state)
+{
+  (void) state;
+  put ("a.rhyton", CYLINDER "[Artwork]\nText={name}\nWidth=20\n");
+  put ("p.rhyton", "[Vessel]\nProfile=/dev/zero\n");
+  put ("m.rhyton", CYLINDER "[Machine]\nFile=/dev/zero\n");
+  const char *const lines[] = { "check /dev/zero", "check p.rhyton", "check m.rhyton", "proof a.rhyton /dev/zero", "learn --grid /dev/zero a.rhyton",
+                                "batch --names /dev/zero -d endless a.rhyton", "profile --height 9 --axis 1,9,1,1 --diameter 5 /dev/zero" };
+  for (gsize i = 0; i < G_N_ELEMENTS (lines); i++)
+    {
+      g_autofree char *command = g_strdup_printf ("timeout 10 \"$0\" %s", lines[i]);
+      g_auto (Run) run = shell (command);
+      expect (&run, 2);
+      expect_one_line (&run);
+      expect_part (run.err, "/dev/zero");
+    }
+}
+
 static void
 test_output_folder (void **state)
 {
@@ -1573,6 +1593,7 @@ main (int    argc,
     ONE (test_misuse),
     ONE (test_ink_that_is_not_what_was_meant),
     ONE (test_job_is_a_folder),
+    ONE (test_files_without_an_end),
     ONE (test_output_folder),
     ONE (test_full_and_closed_outputs),
     ONE (test_broken_pipe_is_quiet),
