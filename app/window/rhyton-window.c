@@ -11,6 +11,7 @@
 #include "rhyton-check-panel.h"
 #include "rhyton-dialogs.h"
 #include "rhyton-hold-panel.h"
+#include "rhyton-kept.h"
 #include "rhyton-look.h"
 #include "rhyton-make-panel.h"
 #include "rhyton-making.h"
@@ -22,9 +23,7 @@
 #include "rhyton-vessel-panel.h"
 
 #define NOTICE_SECONDS 6
-#define N_RECENT 10
 #define RECOVERY_SECONDS 5
-#define JOB_MIME_TYPE "application/x-rhyton-job"
 
 struct _RhytonWindow
 {
@@ -264,50 +263,6 @@ on_document_changed (RhytonWindow *self)
 
 /* ---- files ---- */
 
-static void
-remember (RhytonWindow *self,
-          const char   *path)
-{
-  gboolean wanted = TRUE;
-
-  /* Whoever wants no traces of what was opened has said so in one place. */
-  g_object_get (gtk_widget_get_settings (GTK_WIDGET (self)), "gtk-recent-files-enabled", &wanted, NULL);
-  if (!wanted)
-    return;
-  g_autoptr (GFile) file = g_file_new_for_path (path);
-  g_autofree char *uri = g_file_get_uri (file);
-  g_autofree char *name = g_path_get_basename (path);
-  char *const groups[] = { NULL };
-  const GtkRecentData data = {
-    .display_name = name,
-    .mime_type = (char *) JOB_MIME_TYPE,
-    .app_name = (char *) "Rhyton",
-    .app_exec = (char *) "rhyton %f",
-    .groups = (char **) groups,
-  };
-  gtk_recent_manager_add_full (gtk_recent_manager_get_default (), uri, &data);
-}
-
-static void
-refresh_recent (RhytonWindow *self)
-{
-  GList *items = gtk_recent_manager_get_items (gtk_recent_manager_get_default ());
-  guint n = 0;
-
-  g_menu_remove_all (self->recent_menu);
-  for (GList *l = items; l != NULL && n < N_RECENT; l = l->next)
-    {
-      GtkRecentInfo *info = l->data;
-      if (g_strcmp0 (gtk_recent_info_get_mime_type (info), JOB_MIME_TYPE) != 0 || !gtk_recent_info_exists (info))
-        continue;
-      g_autoptr (GMenuItem) item = g_menu_item_new (gtk_recent_info_get_display_name (info), NULL);
-      g_menu_item_set_action_and_target (item, "app.open-recent", "s", gtk_recent_info_get_uri (info));
-      g_menu_append_item (self->recent_menu, item);
-      n++;
-    }
-  g_list_free_full (items, (GDestroyNotify) gtk_recent_info_unref);
-}
-
 gboolean
 rhyton_window_open_job (RhytonWindow *self,
                         GFile        *file)
@@ -328,7 +283,7 @@ rhyton_window_open_job (RhytonWindow *self,
       rhyton_dialogs_tell (GTK_WINDOW (self), "This job cannot be opened", error->message);
       return FALSE;
     }
-  remember (self, path);
+  rhyton_kept_remember (GTK_WIDGET (self), path);
   return TRUE;
 }
 
@@ -404,7 +359,7 @@ rhyton_window_save_to (RhytonWindow *self,
                            error != NULL ? error->message : "This place is not on a disk of this machine.");
       return FALSE;
     }
-  remember (self, path);
+  rhyton_kept_remember (GTK_WIDGET (self), path);
   give_notice (self, "Job saved.", NULL);
   return TRUE;
 }
@@ -833,50 +788,6 @@ close_answered (int      answer,
     }
 }
 
-/* ---- what a window keeps from one run to the next ---- */
-
-static char *
-state_path (void)
-{
-  return g_build_filename (g_get_user_state_dir (), "rhyton", "window.ini", NULL);
-}
-
-static void
-keep_state (RhytonWindow *self)
-{
-  g_autoptr (GKeyFile) keys = g_key_file_new ();
-  g_autofree char *path = state_path ();
-  g_autofree char *folder = g_path_get_dirname (path);
-  int width, height;
-
-  gtk_window_get_default_size (GTK_WINDOW (self), &width, &height);
-  g_key_file_set_integer (keys, "Window", "Width", width);
-  g_key_file_set_integer (keys, "Window", "Height", height);
-  g_key_file_set_boolean (keys, "Window", "Maximized", gtk_window_is_maximized (GTK_WINDOW (self)));
-  g_key_file_set_boolean (keys, "Window", "Inches", rhyton_document_get_inches (self->document));
-  /* Nothing of worth is lost if this cannot be written. */
-  if (g_mkdir_with_parents (folder, 0700) == 0)
-    g_key_file_save_to_file (keys, path, NULL);
-}
-
-static void
-restore_state (RhytonWindow *self)
-{
-  g_autoptr (GKeyFile) keys = g_key_file_new ();
-  g_autofree char *path = state_path ();
-
-  if (!g_key_file_load_from_file (keys, path, G_KEY_FILE_NONE, NULL))
-    return;
-  const int width = g_key_file_get_integer (keys, "Window", "Width", NULL);
-  const int height = g_key_file_get_integer (keys, "Window", "Height", NULL);
-  if (width >= 400 && height >= 300)
-    gtk_window_set_default_size (GTK_WINDOW (self), width, height);
-  if (g_key_file_get_boolean (keys, "Window", "Maximized", NULL))
-    gtk_window_maximize (GTK_WINDOW (self));
-  g_action_change_state (action_of (self, "inches"),
-                         g_variant_new_boolean (g_key_file_get_boolean (keys, "Window", "Inches", NULL)));
-}
-
 static gboolean
 rhyton_window_close_request (GtkWindow *window)
 {
@@ -885,7 +796,7 @@ rhyton_window_close_request (GtkWindow *window)
 
   if (self->may_close || !rhyton_document_is_modified (self->document))
     {
-      keep_state (self);
+      rhyton_kept_save (window, self->document);
       return GTK_WINDOW_CLASS (rhyton_window_parent_class)->close_request (window);
     }
   g_autofree char *body = g_strdup_printf ("\u201c%s\u201d has changes that are not saved.",
@@ -1065,10 +976,10 @@ rhyton_window_init (RhytonWindow *self)
   g_autofree char *demo = find_demo ();
   enable (self, "open-demo", g_file_test (demo, G_FILE_TEST_EXISTS));
 
-  g_signal_connect_object (gtk_recent_manager_get_default (), "changed", G_CALLBACK (refresh_recent), self,
-                           G_CONNECT_SWAPPED);
-  refresh_recent (self);
-  restore_state (self);
+  g_signal_connect_object (gtk_recent_manager_get_default (), "changed", G_CALLBACK (rhyton_kept_list_recent),
+                           self->recent_menu, G_CONNECT_SWAPPED);
+  rhyton_kept_list_recent (self->recent_menu);
+  rhyton_kept_restore (GTK_WINDOW (self));
 
   GtkDropTarget *target = gtk_drop_target_new (GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
   g_signal_connect (target, "drop", G_CALLBACK (on_drop), self);
