@@ -175,17 +175,20 @@ attribute_of (const char *tag,
   return close != NULL ? g_strndup (at + 1, MIN ((gsize) (close - at - 1), 200)) : NULL;
 }
 
+/* @what: "picture". What is in the file itself begins with data: or, of a part of the drawing, with #. */
 static void
-note_linked_pictures (Wire       *wire,
-                      const char *text,
-                      const char *end)
+note_linked (Wire       *wire,
+             const char *text,
+             const char *end,
+             const char *element,
+             const char *what)
 {
   guint n = 0;
   g_autofree char *first = NULL;
-  for (const char *tag = next_tag (text, end, "image"); tag != NULL; tag = next_tag (tag + 5, end, "image"))
+  for (const char *tag = next_tag (text, end, element); tag != NULL; tag = next_tag (tag + strlen (element), end, element))
     {
       g_autofree char *href = attribute_of (tag, end, "href");
-      if (href == NULL || *href == '\0' || g_str_has_prefix (g_strchug (href), "data:"))
+      if (href == NULL || *href == '\0' || *g_strchug (href) == '#' || g_str_has_prefix (href, "data:"))
         continue;
       if (n++ == 0)
         first = g_steal_pointer (&href);
@@ -194,8 +197,8 @@ note_linked_pictures (Wire       *wire,
     return;
   g_autofree char *base = g_path_get_basename (first);
   g_autofree char *note
-    = g_strdup_printf ("%u linked picture%s left out (%s): embed %s in the drawing, nothing outside it is read",
-                       n, n == 1 ? " is" : "s are", base, n == 1 ? "it" : "them");
+    = g_strdup_printf ("%u linked %s%s left out (%s): embed %s in the drawing, nothing outside it is read",
+                       n, what, n == 1 ? " is" : "s are", base, n == 1 ? "it" : "them");
   wire_note (wire, note);
 }
 
@@ -213,7 +216,8 @@ source_note_silent_losses (Wire   *wire,
       wire_note (wire, said = silent[i].note);
   if (memmem (text, size, "vector-effect", 13) != NULL)
     wire_note (wire, "vector-effect is passed over: strokes scale with the drawing");
-  note_linked_pictures (wire, text + 1, end);
+  note_linked (wire, text + 1, end, "image", "picture");
+  note_linked (wire, text + 1, end, "use", "drawing");
 }
 
 gboolean

@@ -271,6 +271,11 @@ test_silent_losses_are_named (void **state)
   g_autoptr (RhyArtwork) plain = intake (SVG ("width='100' height='100'", "<path d='M0,0H50V50Z'/>"), NULL, &error);
   assert_no_error (error);
   assert_null (rhy_artwork_get_notes (plain)[0]);
+  /* A part of another file, and one of this. */
+  g_autoptr (RhyArtwork) used = intake (SVG ("width='100' height='100'", "<path id='p' d='M0,0H50V50Z'/><use xlink:href='#p' x='9'/>"
+                                             "<use xlink:href='parts/oars.svg#left'/>"), NULL, &error);
+  assert_no_error (error);
+  assert_true (has_note (used, "1 linked drawing is left out (oars.svg#left)"));
 }
 
 /* No system has this font; every fontconfig knows the generic names. */
