@@ -416,9 +416,7 @@ test_crossings_take_no_time (void **state)
                               g_rand_double_range (rand, 0, 100), k == 2 ? "Z" : "");
   g_string_append (svg, "'/></svg>");
   GError *error = NULL;
-  RhyIntakeOptions options = RHY_INTAKE_OPTIONS_INIT;
-  options.seconds = 3.0;
-  g_autoptr (RhyArtwork) a = intake (svg->str, &options, &error);
+  g_autoptr (RhyArtwork) a = intake (svg->str, NULL, &error);
   assert_no_error (error);
   assert_int_equal (rhy_artwork_get_n_shapes (a), 1);
   assert_int_equal (rhy_path_count_segments (rhy_artwork_get_shape (a, 0)->path), 6000);
