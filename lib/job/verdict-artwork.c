@@ -370,4 +370,5 @@ rhy_verdict_check_artwork (RhyVerdict *self)
   rhy_verdict_check_pictures (self);
   check_artwork (self);
   check_stretch (self);
+  rhy_verdict_check_detail (self);
 }

@@ -29,5 +29,8 @@ void rhy_verdict_check_pairs (RhyVerdict *self);
 /* What has no outlines: what is drawn of it, and what is not. */
 void rhy_verdict_check_pictures (RhyVerdict *self);
 
+/* What is too narrow for a beam; in verdict-detail.c. */
+void rhy_verdict_check_detail (RhyVerdict *self);
+
 /* Holding, clearance, focus, tilt, rollers and zones that make no sense. */
 void rhy_verdict_check_hold (RhyVerdict *self);

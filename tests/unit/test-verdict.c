@@ -39,6 +39,9 @@ static const Case cases[] = {
   { "no machine", CYLINDER, 30, 40, "generic-machine", RHY_LEVEL_CARE, "188.496 mm per turn" },
   /* Ringed on the 3-4-5 cone at r = 45, 10 mm tall: 42/45 to 48/45, +-6.67 %. */
   { "stretch", CONE MACHINE "[Artwork]\nLay=ringed\n", 20, 10, "stretch-high", RHY_LEVEL_CARE, "up to 6.7 % and squeezed by up to 6.7 %" },
+  /* Bars, whose width is the shorter side of the rectangle. */
+  { "a bar too fine", CYLINDER MACHINE, 20, 0.05, "detail-too-fine", RHY_LEVEL_CARE, "1 line or gap of the ink is narrower than 0.08 mm, the least 0.050 mm" },
+  { "a fine bar", CYLINDER MACHINE, 0.09, 20, NULL, 0, NULL },
   { "no stretch on a cone", CONE MACHINE, 20, 10, NULL, 0, NULL },
   /* 10 sin b = 6 mm of focus. */
   { "out of focus", CONE MACHINE "DepthOfFocus=5.9\n[Artwork]\nLay=ringed\nAt=20\n[Hold]\nTilt=0\n", 2, 10, "out-of-focus", RHY_LEVEL_STOP, "6.00 mm over the ink" },
@@ -182,6 +185,59 @@ test_more_than_a_turn_without_overlap (void **state)
 }
 
 /* A frame with a hole (even-odd): the far end of the artwork comes round into the hole. */
+static void
+add_line (RhyArtworkBuilder *builder,
+          RhyPath           *line,
+          double             pen_x,
+          double             pen_y)
+{
+  const RhyShape drawn = { .path = line, .has_stroke = TRUE, .stroke = { 0, 0, 0, 1 },
+                           .pen = { .width = 1.0, .miter_limit = 4.0, .matrix = { pen_x, 0.0, 0.0, pen_y, 0.0, 0.0 } } };
+  rhy_artwork_builder_add_shape (builder, &drawn);
+}
+
+/* In a square of 10 mm a gap of 4 mm by @gap; below it a level line of a pen @line high; round both a frame of
+ * a pen @frame wide. Only lines without a width have none to be too fine. */
+static void
+test_gaps_and_lines_too_fine (void **state)
+{
+  (void) state;
+  static const struct { double gap, line, frame; const char *job, *part; } rows[] = {
+    { 0.03, 1.0, 1.0, CYLINDER MACHINE, "1 line or gap of the ink is narrower than 0.08 mm, the least 0.030 mm" },
+    { 1.0, 0.06, 1.0, CYLINDER MACHINE, "1 line or gap of the ink is narrower than 0.08 mm, the least 0.060 mm" },
+    { 1.0, 1.0, 0.05, CYLINDER MACHINE, "1 line or gap of the ink is narrower than 0.08 mm, the least 0.050 mm" },
+    { 0.03, 0.02, 0.05, CYLINDER MACHINE, "3 lines or gaps of the ink are narrower than 0.08 mm, the least 0.020 mm" },
+    { 1.0, 0.06, 0.05, CYLINDER MACHINE "[Artwork]\nStrokes=centreline\n", NULL },
+    { 0.1, 0.1, 0.1, CYLINDER MACHINE, NULL },
+  };
+  for (gsize i = 0; i < G_N_ELEMENTS (rows); i++)
+    {
+      RhyArtworkBuilder *builder = rhy_artwork_builder_new ();
+      RhyPath *square = rectangle (-5, -5, 10, 10);
+      g_autoptr (RhyPath) gap = rectangle (0, 0, 4, rows[i].gap);
+      rhy_path_append (square, gap);
+      const RhyShape filled = { .path = square, .rule = RHY_FILL_EVENODD, .has_fill = TRUE, .fill = { 0, 0, 0, 1 },
+                                .pen.matrix = RHY_AFFINE_IDENTITY };
+      rhy_artwork_builder_add_shape (builder, &filled);
+      RhyPath *line = rhy_path_new ();
+      rhy_path_move_to (line, -5, -8);
+      rhy_path_line_to (line, 5, -8);
+      add_line (builder, line, 0.5, rows[i].line);
+      add_line (builder, rectangle (-10, -10, 20, 20), rows[i].frame, rows[i].frame);
+      rhy_artwork_builder_set_size (builder, 22, 22, RHY_SIZE_PHYSICAL);
+      g_autoptr (RhyPlan) plan = good_plan (rows[i].job, rhy_artwork_builder_end (builder));
+      g_autoptr (RhyVerdict) verdict = rhy_verdict_new (plan, NULL);
+      const RhyFinding *finding = finding_of (verdict, "detail-too-fine");
+      if (rows[i].part == NULL)
+        {
+          if (finding != NULL)
+            fail_msg ("row %" G_GSIZE_FORMAT ": %s", i, finding->message);
+        }
+      else if (finding == NULL || strstr (finding->message, rows[i].part) == NULL)
+        fail_msg ("row %" G_GSIZE_FORMAT ": %s", i, finding != NULL ? finding->message : "nothing found");
+    }
+}
+
 static void
 test_ink_inside_a_hole_is_no_overlap (void **state)
 {
@@ -344,6 +400,7 @@ main (void)
 {
   const struct CMUnitTest plain[] = {
     cmocka_unit_test (test_more_than_a_turn_without_overlap),
+    cmocka_unit_test (test_gaps_and_lines_too_fine),
     cmocka_unit_test (test_ink_inside_a_hole_is_no_overlap),
     cmocka_unit_test (test_pictures_are_named),
     cmocka_unit_test (test_cancelled),
