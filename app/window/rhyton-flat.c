@@ -5,7 +5,6 @@
 
 #include <math.h>
 
-#include "rhyton-paint.h"
 
 /* Points along a full parallel: chords of a 600 mm wide arc stay within 0.05 mm. */
 #define N_AROUND 181
@@ -239,7 +238,7 @@ set_colour (cairo_t *cr,
   cairo_set_source_rgba (cr, colour.red, colour.green, colour.blue, colour.alpha * alpha);
 }
 
-/* Adds a path in the view's space; the pen stays in pixels. */
+/* Begins a path in the view's space; the pen stays in pixels. */
 static void
 add_path (cairo_t       *cr,
           RhyAffine      m,
@@ -248,7 +247,7 @@ add_path (cairo_t       *cr,
   const cairo_matrix_t matrix = { m.xx, m.yx, m.xy, m.yy, m.x0, m.y0 };
   cairo_save (cr);
   cairo_transform (cr, &matrix);
-  rhyton_paint_path (cr, path);
+  rhy_brush_path (cr, path);
   cairo_restore (cr);
 }
 

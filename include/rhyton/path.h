@@ -56,6 +56,16 @@ void rhy_path_cubic_to (RhyPath *self, double x1, double y1, double x2, double y
 RHY_API
 void rhy_path_close (RhyPath *self);
 
+/**
+ * rhy_path_add_circle:
+ *
+ * Adds a closed circle, counterclockwise where y points up, as four cubics with handles of
+ * 4/3 (sqrt(2) - 1) radii: nowhere inside, and at most 2.8e-4 of the radius outside (source: the
+ * handles that make t = 1/2 meet the circle).
+ */
+RHY_API
+void rhy_path_add_circle (RhyPath *self, double x, double y, double radius);
+
 /** rhy_path_append: adds all of @other, which is not @self, to @self. */
 RHY_API
 void rhy_path_append (RhyPath *self, const RhyPath *other);

@@ -163,14 +163,8 @@ add_disc (RhyPath  *path,
           double    y,
           double    r)
 {
-  const double k = 4.0 / 3.0 * (G_SQRT2 - 1.0) * r;
   g_autoptr (RhyPath) p = rhy_path_new ();
-  rhy_path_move_to (p, x + r, y);
-  rhy_path_cubic_to (p, x + r, y + k, x + k, y + r, x, y + r);
-  rhy_path_cubic_to (p, x - k, y + r, x - r, y + k, x - r, y);
-  rhy_path_cubic_to (p, x - r, y - k, x - k, y - r, x, y - r);
-  rhy_path_cubic_to (p, x + k, y - r, x + r, y - k, x + r, y);
-  rhy_path_close (p);
+  rhy_path_add_circle (p, x, y, r);
   g_autoptr (RhyPath) there = rhy_path_transformed (p, m);
   rhy_path_append (path, there);
 }

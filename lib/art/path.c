@@ -97,6 +97,22 @@ rhy_path_close (RhyPath *self)
 }
 
 void
+rhy_path_add_circle (RhyPath *self,
+                     double   x,
+                     double   y,
+                     double   radius)
+{
+  const double r = radius;
+  const double k = 4.0 / 3.0 * (G_SQRT2 - 1.0) * r;
+  rhy_path_move_to (self, x + r, y);
+  rhy_path_cubic_to (self, x + r, y + k, x + k, y + r, x, y + r);
+  rhy_path_cubic_to (self, x - k, y + r, x - r, y + k, x - r, y);
+  rhy_path_cubic_to (self, x - r, y - k, x - k, y - r, x, y - r);
+  rhy_path_cubic_to (self, x + k, y - r, x + r, y - k, x + r, y);
+  rhy_path_close (self);
+}
+
+void
 rhy_path_append (RhyPath       *self,
                  const RhyPath *other)
 {

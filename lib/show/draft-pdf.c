@@ -217,22 +217,6 @@ tiling (const RhyDraft *self,
   return t;
 }
 
-static RhyPath *
-ring (double x,
-      double y,
-      double r)
-{
-  const double k = 0.5522847498 * r;    /* 4/3 (sqrt(2) - 1): a quarter of a circle within 2.7e-4 r */
-  RhyPath *path = rhy_path_new ();
-  rhy_path_move_to (path, x + r, y);
-  rhy_path_cubic_to (path, x + r, y + k, x + k, y + r, x, y + r);
-  rhy_path_cubic_to (path, x - k, y + r, x - r, y + k, x - r, y);
-  rhy_path_cubic_to (path, x - r, y - k, x - k, y - r, x, y - r);
-  rhy_path_cubic_to (path, x + k, y - r, x + r, y - k, x + r, y);
-  rhy_path_close (path);
-  return path;
-}
-
 /* The same mark at the same place of the sheet is on both pages that meet there. */
 static void
 add_mark (RhyDraft *page,
@@ -242,7 +226,9 @@ add_mark (RhyDraft *page,
   const RhyDraftPaint pen = { .colour = { 0.0, 0.0, 0.0, 1.0 }, .width_mm = 0.1 };
   rhy_draft_add_path (page, rhy_draft_line (x - 3.0, y, x + 3.0, y), pen);
   rhy_draft_add_path (page, rhy_draft_line (x, y - 3.0, x, y + 3.0), pen);
-  rhy_draft_add_path (page, ring (x, y, 1.8), pen);
+  RhyPath *ring = rhy_path_new ();
+  rhy_path_add_circle (ring, x, y, 1.8);
+  rhy_draft_add_path (page, ring, pen);
 }
 
 /* The middle of an overlap, dashed, with two marks; @along runs down the page. */

@@ -11,18 +11,6 @@
 /* --- placing the drawing on the wall -------------------------------------- */
 
 static void
-place_by_lay (gconstpointer data,
-              gsize         n,
-              const double *x,
-              const double *y,
-              double       *s,
-              double       *angle,
-              guint8       *valid)
-{
-  rhy_map_forward (data, n, x, y, s, angle, valid);
-}
-
-static void
 place_by_burn (gconstpointer data,
                gsize         n,
                const double *x,
@@ -381,20 +369,6 @@ paint_field (cairo_t       *cr,
   cairo_surface_destroy (image);
 }
 
-static RhyPath *
-circle (double x, double y, double r)
-{
-  const double k = 4.0 / 3.0 * (G_SQRT2 - 1.0) * r;
-  RhyPath *p = rhy_path_new ();
-  rhy_path_move_to (p, x + r, y);
-  rhy_path_cubic_to (p, x + r, y + k, x + k, y + r, x, y + r);
-  rhy_path_cubic_to (p, x - k, y + r, x - r, y + k, x - r, y);
-  rhy_path_cubic_to (p, x - r, y - k, x - k, y - r, x, y - r);
-  rhy_path_cubic_to (p, x + k, y - r, x + r, y - k, x + r, y);
-  rhy_path_close (p);
-  return p;
-}
-
 /* Tissot's indicatrix, drawn as it comes out (dark) round the circle that it
  * should be (pale, dashed), so that a few percent can be seen. */
 static void
@@ -424,8 +398,9 @@ paint_circles (cairo_t       *cr,
       if (!rhy_map_point (lay, at, &on_wall))
         continue;
       const double r = rhy_wall_at (wall, on_wall.x).r_mm;
-      g_autoptr (RhyPath) art = circle (at.x, at.y, radius);
-      g_autoptr (RhyPath) laid = rhy_texture_place (art, place_by_lay, lay, FALSE);
+      g_autoptr (RhyPath) art = rhy_path_new ();
+      rhy_path_add_circle (art, at.x, at.y, radius);
+      g_autoptr (RhyPath) laid = rhy_texture_place (art, rhy_place_by_map, lay, FALSE);
       const double dash[2] = { 4.0 * line, 3.0 * line };
 
       cairo_new_path (cr);
@@ -475,7 +450,7 @@ lay_frame (const RhyPlan *plan)
   rhy_path_line_to (frame, b.max_x + spare, b.max_y + spare);
   rhy_path_line_to (frame, b.min_x - spare, b.max_y + spare);
   rhy_path_close (frame);
-  return rhy_texture_place (frame, place_by_lay, rhy_plan_get_lay (plan), FALSE);
+  return rhy_texture_place (frame, rhy_place_by_map, rhy_plan_get_lay (plan), FALSE);
 }
 
 RhyTexture *
@@ -493,7 +468,7 @@ rhy_scene_make_skin (const RhyScene *self,
     }
   else
     {
-      job.placing = place_by_lay;
+      job.placing = rhy_place_by_map;
       job.data = rhy_plan_get_lay (self->plan);
     }
   place_all (&job);

@@ -469,18 +469,6 @@ rhy_patch_outline (const RhyPatch *self,
 
 /* --- ink ------------------------------------------------------------------ */
 
-static void
-place (gconstpointer data,
-       gsize         n,
-       const double *x,
-       const double *y,
-       double       *s,
-       double       *angle,
-       guint8       *valid)
-{
-  rhy_map_forward (data, n, x, y, s, angle, valid);
-}
-
 /* One side of a box in (angle, s): keeps what is over (or under) a value. */
 typedef struct
 {
@@ -684,7 +672,7 @@ rhy_patch_ink (const RhyPatch   *self,
     {
       const RhyClip *clip = rhy_artwork_get_clip (art, i);
       rhy_artwork_builder_add_clip (builder,
-                                    cut_all_turns (self, wall, rhy_texture_place (clip->path, place, lay, FALSE), TRUE),
+                                    cut_all_turns (self, wall, rhy_texture_place (clip->path, rhy_place_by_map, lay, FALSE), TRUE),
                                     clip->rule);
     }
   for (gsize i = 0; i < rhy_artwork_get_n_shapes (art); i++)
@@ -695,7 +683,7 @@ rhy_patch_ink (const RhyPatch   *self,
           const gboolean fill = pass == 0;
           if (fill ? !shape->has_fill : !shape->has_stroke)
             continue;
-          RhyPath *path = cut_all_turns (self, wall, rhy_texture_place (shape->path, place, lay, !fill), fill);
+          RhyPath *path = cut_all_turns (self, wall, rhy_texture_place (shape->path, rhy_place_by_map, lay, !fill), fill);
           if (path->n_points == 0)
             rhy_path_unref (path);
           else

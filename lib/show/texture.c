@@ -3,6 +3,8 @@
 
 #include "texture.h"
 
+#include <rhyton/map.h>
+
 #include <math.h>
 #include <string.h>
 
@@ -55,6 +57,18 @@ push_line (Points  *points,
   for (int i = 1; i < n; i++)
     push (points, a.x + (b.x - a.x) * i / n, a.y + (b.y - a.y) * i / n, FALSE);
   push (points, b.x, b.y, FALSE);
+}
+
+void
+rhy_place_by_map (gconstpointer data,
+                  gsize         n,
+                  const double *x,
+                  const double *y,
+                  double       *s,
+                  double       *angle,
+                  guint8       *valid)
+{
+  rhy_map_forward (data, n, x, y, s, angle, valid);
 }
 
 RhyPath *

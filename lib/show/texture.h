@@ -12,6 +12,10 @@ G_BEGIN_DECLS
 typedef void (*RhyPlacing) (gconstpointer data, gsize n, const double *x, const double *y,
                             double *s, double *angle, guint8 *valid);
 
+/* One of them: through the #RhyMap that is the @data. */
+void rhy_place_by_map (gconstpointer data, gsize n, const double *x, const double *y,
+                       double *s, double *angle, guint8 *valid);
+
 #define RHY_TEXTURE_LEVELS 10
 
 /*

@@ -118,14 +118,8 @@ wall_distance (const Bench *b, const RhyPath *art, const RhyPath *bed)
 static RhyPath *
 circle (double r)
 {
-  const double k = 4.0 / 3.0 * (sqrt (2.0) - 1.0) * r;
   RhyPath *p = rhy_path_new ();
-  rhy_path_move_to (p, r, 0);
-  rhy_path_cubic_to (p, r, k, k, r, 0, r);
-  rhy_path_cubic_to (p, -k, r, -r, k, -r, 0);
-  rhy_path_cubic_to (p, -r, -k, -k, -r, 0, -r);
-  rhy_path_cubic_to (p, k, -r, r, -k, r, 0);
-  rhy_path_close (p);
+  rhy_path_add_circle (p, 0.0, 0.0, r);
   return p;
 }
 

@@ -9,14 +9,8 @@
 static RhyPath *
 circle (double r)
 {
-  const double k = 4.0 / 3.0 * (sqrt (2.0) - 1.0) * r;
   RhyPath *p = rhy_path_new ();
-  rhy_path_move_to (p, r, 0);
-  rhy_path_cubic_to (p, r, k, k, r, 0, r);
-  rhy_path_cubic_to (p, -k, r, -r, k, -r, 0);
-  rhy_path_cubic_to (p, -r, -k, -k, -r, 0, -r);
-  rhy_path_cubic_to (p, k, -r, r, -k, r, 0);
-  rhy_path_close (p);
+  rhy_path_add_circle (p, 0.0, 0.0, r);
   return p;
 }
 
@@ -39,6 +33,32 @@ test_bounds_are_of_the_curve_not_the_handles (void **state)
 
   g_autoptr (RhyPath) empty = rhy_path_new ();
   assert_true (rhy_bounds_is_empty (rhy_path_get_bounds (empty)));
+}
+
+/* Green: a circle's area is pi r^2 and counterclockwise; its distance from the middle by de Casteljau's weights. */
+static void
+test_a_circle_is_one (void **state)
+{
+  (void) state;
+  g_autoptr (RhyPath) p = rhy_path_new ();
+  rhy_path_add_circle (p, 7.0, -3.0, 2.0);
+  RhyPathIter iter;
+  RhySegment g;
+  RhyPoint last = { 9.0, -3.0 };
+  double area = 0.0;
+  rhy_path_iter_init (&iter, p);
+  while (rhy_path_iter_next (&iter, &g))
+    for (int i = 1; i <= 1000; i++)
+      {
+        const double t = i / 1000.0, u = 1.0 - t;
+        const RhyPoint at = { u * u * u * g.p[0].x + 3.0 * u * u * t * g.p[1].x + 3.0 * u * t * t * g.p[2].x + t * t * t * g.p[3].x,
+                              u * u * u * g.p[0].y + 3.0 * u * u * t * g.p[1].y + 3.0 * u * t * t * g.p[2].y + t * t * t * g.p[3].y };
+        const double r = hypot (at.x - 7.0, at.y + 3.0) / 2.0;
+        assert_true (r > 1.0 - 1e-12 && r < 1.0 + 2.8e-4);
+        area += 0.5 * ((last.x - 7.0) * (at.y + 3.0) - (at.x - 7.0) * (last.y + 3.0));
+        last = at;
+      }
+  assert_near (area, 4.0 * G_PI, 4.0 * G_PI * 3e-4);
 }
 
 static void
@@ -94,6 +114,7 @@ main (void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test (test_bounds_are_of_the_curve_not_the_handles),
+    cmocka_unit_test (test_a_circle_is_one),
     cmocka_unit_test (test_flatten_keeps_the_tolerance),
     cmocka_unit_test (test_iteration_closes_and_counts),
   };
