@@ -28,7 +28,8 @@ static const double TOLD_MAX = 2048.0;
 /* No drawing within the input limit comes near this; a filter's picture may. */
 static const gsize WRITTEN_MAX = 512 * 1024 * 1024;
 static const double MM_PER_PX = 25.4 / 96.0;
-/* libxml2's own, of one attribute (XML_MAX_TEXT_LENGTH). */
+/* Of one attribute, and what libxml2 reads of a file whose lines and attributes it cannot yet let go
+ * (XML_MAX_TEXT_LENGTH, XML_MAX_LOOKUP_LIMIT): where that is passed it ends in the middle of good drawings. */
 static const gsize ATTRIBUTE_MAX = 10000000;
 /* A page larger than this is a slip of the unit, not a drawing. */
 static const double PAGE_MAX_MM = 1e6;
@@ -97,7 +98,12 @@ load (Drawing *drawing,
 {
   g_autoptr (GError) error = NULL;
   g_autoptr (GInputStream) stream = g_memory_input_stream_new_from_bytes (source);
-  drawing->handle = rsvg_handle_new_from_stream_sync (stream, NULL, RSVG_HANDLE_FLAGS_NONE, NULL, &error);
+  /* A large file is bounded by this process's own limits of time and memory, not by libxml2's. */
+  const gboolean is_large = g_bytes_get_size (source) >= ATTRIBUTE_MAX;
+  if (is_large && source_longest_attribute (source) >= ATTRIBUTE_MAX)
+    wire_fail (drawing->wire, RHY_ERROR_LIMIT, "an outline of more than the 10 MB allowed in one piece: split it in the drawing program");
+  drawing->handle = rsvg_handle_new_from_stream_sync (stream, NULL, is_large ? RSVG_HANDLE_FLAG_UNLIMITED : RSVG_HANDLE_FLAGS_NONE,
+                                                      NULL, &error);
   if (drawing->handle == NULL)
     {
       g_autofree char *reason = plain_reason (error);
@@ -105,8 +111,6 @@ load (Drawing *drawing,
         wire_fail (drawing->wire, RHY_ERROR_LIMIT, "takes more memory than it is allowed");
       if (strstr (reason, "Excessive depth") != NULL)
         wire_fail (drawing->wire, RHY_ERROR_LIMIT, "nested deeper than the 256 levels allowed: ungroup it in the drawing program");
-      if (source_longest_attribute (source) >= ATTRIBUTE_MAX)
-        wire_fail (drawing->wire, RHY_ERROR_LIMIT, "an outline of more than the 10 MB allowed in one piece: split it in the drawing program");
       wire_fail (drawing->wire, RHY_ERROR_ARTWORK, "not a readable SVG drawing: %s", reason);
     }
   rsvg_handle_set_dpi (drawing->handle, 96.0);

@@ -323,16 +323,24 @@ source_longest_attribute (GBytes *source)
   gsize longest = 0;
   for (const char *at = text; at < end;)
     {
-      const char *quote = memchr (at, '"', (gsize) (end - at));
-      const char *other = memchr (at, '\'', (gsize) ((quote != NULL ? quote : end) - at));
+      /* No value holds a "<": an apostrophe in a text or a comment does not pair with one in the next tag. */
+      const char *stop = memchr (at, '<', (gsize) (end - at));
+      if (stop == NULL)
+        stop = end;
+      const char *quote = memchr (at, '"', (gsize) (stop - at));
+      const char *other = memchr (at, '\'', (gsize) ((quote != NULL ? quote : stop) - at));
       if (other != NULL)
         quote = other;
-      if (quote == NULL)
-        break;
-      const char *close = memchr (quote + 1, *quote, (gsize) (end - quote - 1));
+      const char *close = quote != NULL ? memchr (quote + 1, *quote, (gsize) (stop - quote - 1)) : NULL;
       if (close == NULL)
-        close = end;
-      longest = MAX (longest, (gsize) (close - quote - 1));
+        {
+          at = stop + 1;
+          continue;
+        }
+      const gsize length = (gsize) (close - quote - 1);
+      /* A picture in the file has limits of its own. */
+      if (!(length > 5 && g_ascii_strncasecmp (quote + 1, "data:", 5) == 0))
+        longest = MAX (longest, length);
       at = close + 1;
     }
   return longest;

@@ -17,7 +17,7 @@ void source_check_texts (Wire *wire, GBytes *source);
  * where the file is, and nothing where it is not. */
 char *source_shown_text (GBytes *source);
 
-/* Bytes of the longest attribute, as far as quotes tell. */
+/* Bytes of the longest attribute that is no embedded picture. */
 gsize source_longest_attribute (GBytes *source);
 
 /* Notes for what librsvg passes over without a word. */

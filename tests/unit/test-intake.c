@@ -364,6 +364,23 @@ intake_many (const char             *head,
   return rhy_intake_bytes (bytes, options, cancellable, error);
 }
 
+/* Over 10 MB, past which libxml2 stops in the middle unless told otherwise: many outlines and a comment with
+ * an apostrophe, which is no attribute's. */
+static void
+test_a_large_drawing_comes_in_whole (void **state)
+{
+  (void) state;
+  GError *error = NULL;
+  g_autoptr (GString) unit = g_string_new ("<path d='M0,0H9");
+  for (int i = 0; i < 10000; i++)
+    g_string_append_printf (unit, "L9,1.%04d", i);
+  g_string_append (unit, "Z'/>\n");
+  g_autoptr (RhyArtwork) a = intake_many ("<!-- it's \"large\" -->", unit->str, 12000000 / unit->len, "<path d='M50,50H90V90Z'/>", NULL, NULL, &error);
+  assert_no_error (error);
+  assert_int_equal (rhy_artwork_get_n_shapes (a), 12000000 / unit->len + 1);
+  assert_near (rhy_artwork_get_ink_box (a).max_x - rhy_artwork_get_ink_box (a).min_x, 90.0 * 25.4 / 96.0, 1e-3);
+}
+
 #define TURBULENCE "<filter id='f'><feTurbulence baseFrequency='1' numOctaves='1000000000'/></filter>" \
                    "<rect width='50' height='50' filter='url(#f)'/>"
 
@@ -754,6 +771,7 @@ main (void)
     cmocka_unit_test (test_silent_losses_are_named),
     cmocka_unit_test (test_missing_fonts_are_named),
     cmocka_unit_test (test_bad_input_gets_one_clear_line),
+    cmocka_unit_test (test_a_large_drawing_comes_in_whole),
     cmocka_unit_test (test_hostile_drawings_end_in_one_line),
     cmocka_unit_test (test_packed_bomb_is_not_unpacked),
     cmocka_unit_test (test_time_is_up),
