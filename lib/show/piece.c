@@ -189,8 +189,9 @@ add_ruler (RhyArtworkBuilder     *builder,
     {
       line (grid, i * STEP_MM, -h, i * STEP_MM, h);
       g_autofree char *text = g_strdup_printf ("%d", i * (int) STEP_MM);
-      label (figures, i * STEP_MM, -h - 2.4, text, TRUE);
-      label (figures, i * STEP_MM, h + 2.4, text, TRUE);
+      /* Clear of the corners' own figures at the sides. */
+      label (figures, i * STEP_MM, -h - 1.5 * LABEL_MM, text, TRUE);
+      label (figures, i * STEP_MM, h + 1.5 * LABEL_MM, text, TRUE);
     }
   for (int k = -up; k <= up; k++)
     {

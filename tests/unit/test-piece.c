@@ -25,6 +25,19 @@ test_ruler_steps_are_ten_mm (void **state)
     assert_near (grid->points[2 * i].x, -30 + 10 * i, 1e-12);
   const RhyBounds box = rhy_path_get_bounds (grid);
   assert_near (box.max_y, 20, 1e-12);
+  /* The figures of a corner, 2.4 mm high, one at the side and one above or below: a strip of 1.2 mm is clear between. */
+  gsize beyond = 0;
+  for (gsize i = 0; i < rhy_artwork_get_n_shapes (art); i++)
+    {
+      const RhyPath *path = rhy_artwork_get_shape (art, i)->path;
+      for (gsize k = 0; k < path->n_points; k++)
+        {
+          const double past = fabs (path->points[k].y) - 20.0;
+          assert_false (past > 1.2 + 1e-9 && past < 2.4 - 1e-9);
+          beyond += past > 2.4 - 1e-9;
+        }
+    }
+  assert_true (beyond > 0);
   /* The mark stands in the middle of the ink: that must be the middle cross. */
   const RhyBounds ink = rhy_artwork_get_ink_box (art);
   assert_near (ink.min_x + ink.max_x, 0, 1e-9);
