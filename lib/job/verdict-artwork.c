@@ -10,6 +10,7 @@
 #include "../shape/late-gio.h"
 
 #include <math.h>
+#include <string.h>
 
 /* Lettering that is this much too wide or narrow begins to show beside a straight rim.
  * Common practice, no source. */
@@ -30,6 +31,19 @@ height_at (const RhyPlan *plan,
            double         s)
 {
   return rhy_wall_at (rhy_plan_get_wall (plan), s).z_mm;
+}
+
+/* A note of the artwork's, which begins small and ends without a stop, beside findings that are sentences. */
+static char *
+sentence (const char *note)
+{
+  const gunichar first = g_utf8_get_char (note);
+  GString *text = g_string_new (NULL);
+  g_string_append_unichar (text, g_unichar_toupper (first));
+  g_string_append (text, g_utf8_next_char (note));
+  if (text->len > 0 && strchr (".!?", text->str[text->len - 1]) == NULL)
+    g_string_append_c (text, '.');
+  return g_string_free (text, FALSE);
 }
 
 /* ---- one artwork on the wall ---- */
@@ -304,7 +318,7 @@ check_artwork (RhyVerdict *self)
     if (g_str_has_prefix (notes[i], RHY_ARTWORK_NO_GLYPH))
       rhy_verdict_find (self, RHY_LEVEL_STOP, "letter-missing", g_strdup_printf ("Of the lettering %s.", notes[i]), NAN, NAN);
     else
-      rhy_verdict_find (self, RHY_LEVEL_NOTE, "artwork-note", g_strdup (notes[i]), NAN, NAN);
+      rhy_verdict_find (self, RHY_LEVEL_NOTE, "artwork-note", sentence (notes[i]), NAN, NAN);
 }
 
 static void
