@@ -235,7 +235,8 @@ struct _RhytonHowto
 
   const Topic *topic;           /* nullable */
   GtkWidget   *button;
-  GtkWidget   *popover;         /* nullable: made when first opened */
+  GtkWidget   *popover;         /* nullable: made when first opened; weak */
+  GtkWidget   *scroller;        /* nullable: what scrolls the button, while it is open */
   guint        tick;            /* 0: nothing to open */
   int          waited;          /* frames */
 };
@@ -313,21 +314,104 @@ tell_open (RhytonHowto *self,
   gtk_accessible_update_state (GTK_ACCESSIBLE (self->button), GTK_ACCESSIBLE_STATE_EXPANDED, open, -1);
 }
 
-static void
-on_closed (RhytonHowto *self)
+/* What the button scrolls in, or NULL. */
+static GtkWidget *
+find_scroller (RhytonHowto *self)
 {
-  tell_open (self, FALSE);
-  gtk_widget_grab_focus (self->button);
+  GtkWidget *outermost = NULL;
+  for (GtkWidget *widget = gtk_widget_get_parent (GTK_WIDGET (self)); widget != NULL; widget = gtk_widget_get_parent (widget))
+    if (GTK_IS_SCROLLED_WINDOW (widget))
+      outermost = widget;
+  return outermost;
 }
 
 static void
+unfollow (RhytonHowto *self)
+{
+  if (self->scroller != NULL)
+    g_signal_handlers_disconnect_by_data (gtk_scrolled_window_get_vadjustment (GTK_SCROLLED_WINDOW (self->scroller)), self);
+  g_clear_object (&self->scroller);
+  if (self->tick != 0)
+    gtk_widget_remove_tick_callback (GTK_WIDGET (self), self->tick);
+  self->tick = 0;
+}
+
+static void
+drop_popover (RhytonHowto *self)
+{
+  unfollow (self);
+  if (self->popover == NULL)
+    return;
+  g_signal_handlers_disconnect_by_data (self->popover, self);
+  GtkWidget *popover = self->popover;
+  g_clear_weak_pointer (&self->popover);
+  gtk_widget_unparent (popover);
+}
+
+static void
+on_closed (RhytonHowto *self)
+{
+  unfollow (self);
+  tell_open (self, FALSE);
+  if (gtk_widget_get_mapped (self->button))
+    gtk_widget_grab_focus (self->button);
+}
+
+static gboolean
+close_moved (GtkWidget     *widget,
+             GdkFrameClock *clock,
+             gpointer       data)
+{
+  RhytonHowto *self = RHYTON_HOWTO (widget);
+  self->tick = 0;
+  if (self->popover != NULL)
+    gtk_popover_popdown (GTK_POPOVER (self->popover));
+  return G_SOURCE_REMOVE;
+}
+
+/* A frame later: it may come in the middle of a layout, where nothing can be closed. */
+static void
+on_moved (RhytonHowto *self)
+{
+  if (self->tick == 0)
+    self->tick = gtk_widget_add_tick_callback (GTK_WIDGET (self), close_moved, NULL, NULL);
+}
+
+static void
+follow (RhytonHowto *self)
+{
+  GtkWidget *scroller = find_scroller (self);
+  if (scroller == NULL)
+    return;
+  GtkAdjustment *height = gtk_scrolled_window_get_vadjustment (GTK_SCROLLED_WINDOW (scroller));
+  self->scroller = g_object_ref (scroller);
+  g_signal_connect_swapped (height, "value-changed", G_CALLBACK (on_moved), self);
+  g_signal_connect_swapped (height, "changed", G_CALLBACK (on_moved), self);
+}
+
+/* Its parent does not scroll: GTK 4.8 lays an open popover anew with its parent at once, and complains where that
+ * has gone from the screen. */
+static void
 make_popover (RhytonHowto *self)
 {
-  self->popover = gtk_popover_new ();
+  GtkWidget *scroller = find_scroller (self);
+  GtkWidget *parent = scroller != NULL ? gtk_widget_get_parent (scroller) : GTK_WIDGET (self);
+
+  g_set_weak_pointer (&self->popover, gtk_popover_new ());
   gtk_popover_set_child (GTK_POPOVER (self->popover), make_page (self->topic));
-  gtk_widget_set_parent (self->popover, GTK_WIDGET (self));
+  gtk_widget_set_parent (self->popover, parent);
   gtk_accessible_update_property (GTK_ACCESSIBLE (self->popover), GTK_ACCESSIBLE_PROPERTY_LABEL, self->topic->name, -1);
   g_signal_connect_swapped (self->popover, "closed", G_CALLBACK (on_closed), self);
+}
+
+static void
+point_at_button (RhytonHowto *self)
+{
+  graphene_rect_t bounds;
+  if (!gtk_widget_compute_bounds (self->button, gtk_widget_get_parent (self->popover), &bounds))
+    return;
+  gtk_popover_set_pointing_to (GTK_POPOVER (self->popover),
+                               &(GdkRectangle) { (int) bounds.origin.x, (int) bounds.origin.y, (int) bounds.size.width, (int) bounds.size.height });
 }
 
 /* As wide as the drawing, whatever they say, and as high as they are then: a popover asks for a height without
@@ -374,9 +458,11 @@ open_when_in_sight (GtkWidget     *widget,
   if (self->popover == NULL)
     make_popover (self);
   fit_labels (gtk_popover_get_child (GTK_POPOVER (self->popover)));
+  point_at_button (self);
   tell_open (self, TRUE);
   gtk_popover_popup (GTK_POPOVER (self->popover));
   gtk_widget_grab_focus (gtk_popover_get_child (GTK_POPOVER (self->popover)));
+  follow (self);
   return G_SOURCE_REMOVE;
 }
 
@@ -388,6 +474,13 @@ on_clicked (RhytonHowto *self)
   gtk_widget_grab_focus (self->button);
   self->waited = 0;
   self->tick = gtk_widget_add_tick_callback (GTK_WIDGET (self), open_when_in_sight, NULL, NULL);
+}
+
+GtkWidget *
+rhyton_howto_get_popover (RhytonHowto *self)
+{
+  g_return_val_if_fail (RHYTON_IS_HOWTO (self), NULL);
+  return self->popover;
 }
 
 gboolean
@@ -418,7 +511,7 @@ rhyton_howto_set_topic (RhytonHowto *self,
   if (found == self->topic)
     return;
   self->topic = found;
-  g_clear_pointer (&self->popover, gtk_widget_unparent);
+  drop_popover (self);
   gtk_widget_set_tooltip_text (self->button, found->name);
   gtk_accessible_update_property (GTK_ACCESSIBLE (self->button), GTK_ACCESSIBLE_PROPERTY_LABEL, found->name, -1);
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_TOPIC]);
@@ -454,14 +547,24 @@ rhyton_howto_get_property (GObject    *object,
     G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
 }
 
+/* Its popover belongs to somebody who may stay. */
+static void
+rhyton_howto_unmap (GtkWidget *widget)
+{
+  RhytonHowto *self = RHYTON_HOWTO (widget);
+
+  unfollow (self);
+  GTK_WIDGET_CLASS (rhyton_howto_parent_class)->unmap (widget);
+  if (self->popover != NULL)
+    gtk_popover_popdown (GTK_POPOVER (self->popover));
+}
+
 static void
 rhyton_howto_dispose (GObject *object)
 {
   RhytonHowto *self = RHYTON_HOWTO (object);
 
-  if (self->popover != NULL)
-    g_signal_handlers_disconnect_by_data (self->popover, self);
-  g_clear_pointer (&self->popover, gtk_widget_unparent);
+  drop_popover (self);
   g_clear_pointer (&self->button, gtk_widget_unparent);
   G_OBJECT_CLASS (rhyton_howto_parent_class)->dispose (object);
 }
@@ -475,6 +578,7 @@ rhyton_howto_class_init (RhytonHowtoClass *klass)
   object_class->set_property = rhyton_howto_set_property;
   object_class->get_property = rhyton_howto_get_property;
   object_class->dispose = rhyton_howto_dispose;
+  widget_class->unmap = rhyton_howto_unmap;
 
   properties[PROP_TOPIC] = g_param_spec_string ("topic", NULL, NULL, NULL,
                                                 G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS | G_PARAM_EXPLICIT_NOTIFY);

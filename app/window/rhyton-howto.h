@@ -20,6 +20,8 @@ void rhyton_howto_set_topic (RhytonHowto *self, const char *topic);
 const char *rhyton_howto_get_topic (RhytonHowto *self);
 /** rhyton_howto_is_open: Returns: whether its drawing is on the screen. */
 gboolean rhyton_howto_is_open (RhytonHowto *self);
+/** rhyton_howto_get_popover: Returns: (nullable) (transfer none): what its drawing is on; NULL before it was first open. */
+GtkWidget *rhyton_howto_get_popover (RhytonHowto *self);
 /** rhyton_howto_get_topics: Returns: (transfer container): all there are. */
 const char **rhyton_howto_get_topics (void);
 

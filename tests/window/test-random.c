@@ -123,9 +123,8 @@ static void
 close_howto (GtkWidget *widget,
              gpointer   data)
 {
-  if (GTK_IS_POPOVER (widget) && gtk_widget_get_visible (widget)
-      && gtk_widget_get_ancestor (widget, RHYTON_TYPE_HOWTO) != NULL && roll (2) > 0)
-    gtk_popover_popdown (GTK_POPOVER (widget));
+  if (RHYTON_IS_HOWTO (widget) && rhyton_howto_is_open (RHYTON_HOWTO (widget)) && roll (2) > 0)
+    gtk_popover_popdown (GTK_POPOVER (rhyton_howto_get_popover (RHYTON_HOWTO (widget))));
 }
 
 static void

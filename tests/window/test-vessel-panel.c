@@ -207,14 +207,6 @@ is_closed (gpointer howto)
 }
 
 static void
-find_popover (GtkWidget *widget,
-              gpointer   found)
-{
-  if (GTK_IS_POPOVER (widget))
-    *(GtkWidget **) found = widget;
-}
-
-static void
 find_drawing (GtkWidget *widget,
               gpointer   found)
 {
@@ -255,14 +247,13 @@ static void
 open_and_close (RhytonHowto *howto)
 {
   GtkWidget *button = gtk_widget_get_first_child (GTK_WIDGET (howto));
-  GtkWidget *popover = NULL;
   gboolean handled = FALSE;
 
   assert_true (gtk_widget_grab_focus (button));
   assert_true (gtk_widget_activate (button));
   assert_true (gui_until (is_open, howto, 5.0));
   gtk_test_accessible_assert_state (button, GTK_ACCESSIBLE_STATE_EXPANDED, TRUE);
-  gui_each (GTK_WIDGET (howto), find_popover, &popover);
+  GtkWidget *popover = rhyton_howto_get_popover (howto);
   assert_non_null (popover);
   gui_frame (popover);
   expect_drawing (popover);
@@ -276,6 +267,22 @@ open_and_close (RhytonHowto *howto)
   g_signal_emit_by_name (key, "key-pressed", GDK_KEY_Escape, 0, 0, &handled);
   assert_true (gui_until (is_closed, howto, 5.0));
   gtk_test_accessible_assert_state (button, GTK_ACCESSIBLE_STATE_EXPANDED, FALSE);
+}
+
+/* What its button is scrolled away from would point at nothing. */
+static void
+scroll_away (RhytonHowto *howto)
+{
+  GtkWidget *button = gtk_widget_get_first_child (GTK_WIDGET (howto));
+  GtkWidget *scroller = gtk_widget_get_ancestor (button, GTK_TYPE_SCROLLED_WINDOW);
+  GtkAdjustment *height = gtk_scrolled_window_get_vadjustment (GTK_SCROLLED_WINDOW (scroller));
+
+  assert_true (gtk_widget_activate (button));
+  assert_true (gui_until (is_open, howto, 5.0));
+  const double most = gtk_adjustment_get_upper (height) - gtk_adjustment_get_page_size (height);
+  assert_true (most > 0.0);
+  gtk_adjustment_set_value (height, gtk_adjustment_get_value (height) > most / 2.0 ? 0.0 : most);
+  assert_true (gui_until (is_closed, howto, 5.0));
 }
 
 static void
@@ -326,6 +333,29 @@ open_all (Fixture    *f,
       gui_frame (GTK_WIDGET (f->window));
       open_in (GTK_WIDGET (f->window), steps[step], met);
     }
+}
+
+static void
+test_what_says_how_closes_when_its_button_goes (void **state)
+{
+  Fixture *f = *state;
+  g_autoptr (GPtrArray) howtos = g_ptr_array_new ();
+
+  open_demo (f);
+  settle (f);
+  go_to (f, "hold");
+  gui_frame (GTK_WIDGET (f->window));
+  gui_each (GTK_WIDGET (f->window), collect_howtos, howtos);
+  assert_true (howtos->len > 1);
+  scroll_away (howtos->pdata[0]);
+  scroll_away (howtos->pdata[howtos->len - 1]);
+
+  GtkWidget *button = gtk_widget_get_first_child (GTK_WIDGET (howtos->pdata[0]));
+  assert_true (gtk_widget_grab_focus (button));
+  assert_true (gtk_widget_activate (button));
+  assert_true (gui_until (is_open, howtos->pdata[0], 5.0));
+  go_to (f, "vessel");
+  assert_true (gui_until (is_closed, howtos->pdata[0], 5.0));
 }
 
 /* Each topic has its place, each place opens, and no field is without. */
@@ -456,6 +486,7 @@ main (void)
     cmocka_unit_test_setup_teardown (test_refusals_speak_of_fields, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_disagreement_is_said_plainly, fixture_set_up, fixture_tear_down),
     cmocka_unit_test_setup_teardown (test_each_number_says_how_it_is_measured, fixture_set_up, fixture_tear_down),
+    cmocka_unit_test_setup_teardown (test_what_says_how_closes_when_its_button_goes, fixture_set_up, fixture_tear_down),
   };
   return fixture_run (tests);
 }
