@@ -66,8 +66,7 @@ static void
 trace (cairo_t        *cr,
        const WirePath *path)
 {
-  const RhyPath view = { .verbs = path->verbs->data, .n_verbs = path->verbs->len,
-                         .points = (RhyPoint *) (gpointer) path->points->data, .n_points = path->points->len };
+  const RhyPath view = { .verbs = path->verbs, .n_verbs = path->n_verbs, .points = path->points, .n_points = path->n_points };
   rhy_brush_path (cr, &view);
 }
 

@@ -36,9 +36,9 @@ hull (const WirePath *path,
       RhyAffine       m)
 {
   RhyBounds box = RHY_BOUNDS_EMPTY;
-  for (guint i = 0; i < path->points->len; i++)
+  for (gsize i = 0; i < path->n_points; i++)
     {
-      const RhyPoint p = rhy_affine_apply (m, g_array_index (path->points, RhyPoint, i));
+      const RhyPoint p = rhy_affine_apply (m, path->points[i]);
       box = rhy_bounds_with (box, p.x, p.y);
     }
   return box;
@@ -177,7 +177,7 @@ flat_send_outline (Flat           *flat,
                    RhyAffine       m,
                    const Here     *here)
 {
-  flat->n_points += path->points->len;
+  flat->n_points += path->n_points;
   /* A symbol used over and over is read once but sent every time. */
   if (flat->n_points > flat->wire->points_max)
     wire_fail (flat->wire, RHY_ERROR_LIMIT, "more than the %" G_GUINT64_FORMAT " points allowed: simplify it in the drawing program",
@@ -203,7 +203,7 @@ count_outlines (const Flat *flat,
   if (depth > 16 || node_is (node, "image") || node_has_blend (node, &blend) || (mask != NULL && !mask_is_opacity (mask, &alpha))
       || (fill != NULL && node_is (fill, "pattern")) || node_get_style (node, "filter") != NULL)
     return FALSE;
-  *n += node->path != NULL ? node->path->points->len : node_is (node, "rect") ? 4 : 0;
+  *n += node->path != NULL ? node->path->n_points : node_is (node, "rect") ? 4 : 0;
   const Node *target = node_is (node, "use") ? tree_find (flat->tree, node_get (node, "href")) : NULL;
   if (target != NULL && !count_outlines (flat, target, depth + 1, n))
     return FALSE;
@@ -294,7 +294,7 @@ send_shape (Flat           *flat,
   const RhyAffine m = rhy_affine_then (node_get_matrix (node, "transform"), here.m);
   const RhyAffine to_mm = rhy_affine_then (m, flat->to_mm);
   const RhyBounds outline = hull (path, to_mm);
-  if (path->verbs->len == 0 || rhy_bounds_is_empty (outline))
+  if (path->n_verbs == 0 || rhy_bounds_is_empty (outline))
     return;
   Cells cells;
   Paint fill = { 0 };

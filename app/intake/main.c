@@ -6,6 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 
 #include <rhyton/intake.h>
 
@@ -60,6 +63,10 @@ main (int    argc,
   if (!(seconds > 0.0 && memory_mb >= 16.0 && memory_mb < 1e6 && bytes >= 1.0 && bytes < 1e12 && points >= 1.0 && points < 1e12))
     return fputs (usage, stderr), 2;
 
+#ifdef __GLIBC__
+  /* Fixed: left to itself it rises with what is freed, and then holes of many MB stay between blocks. */
+  mallopt (M_MMAP_THRESHOLD, 1024 * 1024);
+#endif
   bounds_set (seconds, (guint) memory_mb);
   Wire wire;
   wire_begin (&wire);

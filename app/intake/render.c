@@ -5,10 +5,14 @@
 
 #include <cairo-svg.h>
 #include <librsvg/rsvg.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 #include <math.h>
 #include <pango/pangocairo.h>
 #include <string.h>
 
+#include "drain.h"
 #include "flat.h"
 #include "fonts.h"
 #include "source.h"
@@ -31,6 +35,8 @@ static const double MM_PER_PX = 25.4 / 96.0;
 /* Of one attribute, and what libxml2 reads of a file whose lines and attributes it cannot yet let go
  * (XML_MAX_TEXT_LENGTH, XML_MAX_LOOKUP_LIMIT): where that is passed it ends in the middle of good drawings. */
 static const gsize ATTRIBUTE_MAX = 10000000;
+/* A document from a file of fewer bytes is not worth the time of taking it apart. */
+static const gsize LARGE = 4 * 1024 * 1024;
 /* A page larger than this is a slip of the unit, not a drawing. */
 static const double PAGE_MAX_MM = 1e6;
 
@@ -64,6 +70,7 @@ typedef struct
   RhySizeSource size_source;
   double        reach;          /* px: how far from the corner ink lies */
   double        extent;         /* px: the ink's longer side */
+  gboolean      is_large;       /* its file: memory counts for more than time */
 } Drawing;
 
 static RsvgRectangle
@@ -97,11 +104,11 @@ load (Drawing *drawing,
       GBytes  *source)
 {
   g_autoptr (GError) error = NULL;
-  g_autoptr (GInputStream) stream = g_memory_input_stream_new_from_bytes (source);
   /* A large file is bounded by this process's own limits of time and memory, not by libxml2's. */
   const gboolean is_large = g_bytes_get_size (source) >= ATTRIBUTE_MAX;
   if (is_large && source_longest_attribute (source) >= ATTRIBUTE_MAX)
     wire_fail (drawing->wire, RHY_ERROR_LIMIT, "an outline of more than the 10 MB allowed in one piece: split it in the drawing program");
+  g_autoptr (GInputStream) stream = drain_stream_new (source);
   drawing->handle = rsvg_handle_new_from_stream_sync (stream, NULL, is_large ? RSVG_HANDLE_FLAG_UNLIMITED : RSVG_HANDLE_FLAGS_NONE,
                                                       NULL, &error);
   if (drawing->handle == NULL)
@@ -299,6 +306,14 @@ paint (Drawing *drawing,
                   : rsvg_handle_render_document (drawing->handle, cr, &viewport, &trouble);
   cairo_status_t status = cairo_status (cr);
   cairo_destroy (cr);
+  /* What is written out and read again takes as much memory as the document. */
+  if (ok && status == CAIRO_STATUS_SUCCESS && drawing->is_large)
+    {
+      g_clear_object (&drawing->handle);
+#ifdef __GLIBC__
+      malloc_trim (0);
+#endif
+    }
   cairo_surface_finish (surface);
   if (status == CAIRO_STATUS_SUCCESS)
     status = cairo_surface_status (surface);
@@ -336,7 +351,7 @@ paint_somehow (Drawing *drawing,
   const struct { double units, told; } attempts[] = { { PAGE_UNITS, told }, { PAGE_UNITS, 1.0 }, { 4096.0, 1.0 } };
   g_autoptr (GError) error = NULL;
 
-  for (gsize i = 0; i < G_N_ELEMENTS (attempts); i++)
+  for (gsize i = 0; i < G_N_ELEMENTS (attempts) && drawing->handle != NULL; i++)
     {
       g_clear_error (&error);
       Tree *tree = paint (drawing, attempts[i].units, attempts[i].told, scale, &error);
@@ -357,19 +372,19 @@ render_send (Wire       *wire,
              const char *layer)
 {
   g_autofree char *element = layer != NULL ? g_strconcat ("#", layer, NULL) : NULL;
-  Drawing drawing = { .wire = wire, .element = element };
+  Drawing drawing = { .wire = wire, .element = element, .is_large = g_bytes_get_size (source) >= LARGE };
   source_check_texts (wire, source);
-  load (&drawing, source);
-  find_size (&drawing);
-  find_reach (&drawing);
-
-  double scale;
-  Tree *tree = paint_somehow (&drawing, &scale);
-  wire_size (wire, drawing.width * MM_PER_PX, drawing.height * MM_PER_PX, drawing.size_source);
   source_note_silent_losses (wire, source);
   fonts_note_missing (wire, source);
   fonts_note_no_glyph (wire, source);
   const gboolean has_pictures = layer == NULL && source_has_pictures (source);
+  load (&drawing, source);
+  find_size (&drawing);
+  find_reach (&drawing);
+  wire_size (wire, drawing.width * MM_PER_PX, drawing.height * MM_PER_PX, drawing.size_source);
+
+  double scale;
+  Tree *tree = paint_somehow (&drawing, &scale);
   gboolean found_picture = FALSE;
   if (flat_send (wire, tree, scale, drawing.width, drawing.height, &found_picture) == 0)
     {

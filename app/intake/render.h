@@ -5,7 +5,7 @@
 
 G_BEGIN_DECLS
 
-/* Has librsvg paint @source and sends the outlines; ends the process with one
+/* Has librsvg paint @source (transfer full) and sends the outlines; ends the process with one
  * clear line if it cannot. @layer: (nullable): the id of the one element wanted. */
 void render_send (Wire *wire, GBytes *source, const char *layer);
 

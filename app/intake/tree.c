@@ -14,38 +14,30 @@ struct _Tree
   GPtrArray           *nodes;           /* all of them, owned */
   Node                *root, *open;
   guint                depth;
+  GArray              *points;          /* of the path that is being read */
+  GByteArray          *verbs;
 };
 
 /* cairo nests no deeper than librsvg lets a document; far below any stack. */
 static const guint DEPTH_MAX = 4096;
 
-WirePath *
-wire_path_new (void)
+static WirePath *
+path_new (const RhyPoint *points,
+          gsize           n_points,
+          const guint8   *verbs,
+          gsize           n_verbs)
 {
   WirePath *path = g_new (WirePath, 1);
-  path->points = g_array_new (FALSE, FALSE, sizeof (RhyPoint));
-  path->verbs = g_byte_array_new ();
+  *path = (WirePath) { g_memdup2 (points, n_points * sizeof *points), g_memdup2 (verbs, n_verbs), n_points, n_verbs };
   return path;
 }
 
 void
 wire_path_free (WirePath *path)
 {
-  g_array_unref (path->points);
-  g_byte_array_unref (path->verbs);
+  g_free (path->points);
+  g_free (path->verbs);
   g_free (path);
-}
-
-void
-wire_path_add (WirePath       *path,
-               RhyPathVerb     verb,
-               const RhyPoint *points,
-               gsize           n)
-{
-  const guint8 v = (guint8) verb;
-  g_byte_array_append (path->verbs, &v, 1);
-  if (n > 0)
-    g_array_append_vals (path->points, points, (guint) n);
 }
 
 WirePath *
@@ -54,13 +46,9 @@ wire_path_new_rectangle (double x,
                          double width,
                          double height)
 {
-  WirePath *path = wire_path_new ();
-  wire_path_add (path, RHY_PATH_MOVE, &(RhyPoint) { x, y }, 1);
-  wire_path_add (path, RHY_PATH_LINE, &(RhyPoint) { x + width, y }, 1);
-  wire_path_add (path, RHY_PATH_LINE, &(RhyPoint) { x + width, y + height }, 1);
-  wire_path_add (path, RHY_PATH_LINE, &(RhyPoint) { x, y + height }, 1);
-  wire_path_add (path, RHY_PATH_CLOSE, NULL, 0);
-  return path;
+  static const guint8 verbs[] = { RHY_PATH_MOVE, RHY_PATH_LINE, RHY_PATH_LINE, RHY_PATH_LINE, RHY_PATH_CLOSE };
+  const RhyPoint corners[] = { { x, y }, { x + width, y }, { x + width, y + height }, { x, y + height } };
+  return path_new (corners, G_N_ELEMENTS (corners), verbs, G_N_ELEMENTS (verbs));
 }
 
 /* Digits gathered in a whole number below 2^53 and one division by an exact
@@ -117,9 +105,13 @@ scan_numbers (const char *text,
 /* Absolute M, L, C (and H, V, which newer versions write) and Z; a lone M that
  * cairo leaves after a Z is dropped. */
 static WirePath *
-scan_path (const char *d)
+scan_path (Tree       *tree,
+           const char *d)
 {
-  WirePath *path = wire_path_new ();
+  GArray *points = tree->points;
+  GByteArray *verbs = tree->verbs;
+  g_array_set_size (points, 0);
+  g_byte_array_set_size (verbs, 0);
   RhyPoint current = { 0.0, 0.0 };
   char command = 0;
 
@@ -134,8 +126,8 @@ scan_path (const char *d)
 
       if (command == 'Z' || command == 'z')
         {
-          if (path->verbs->len > 0)
-            wire_path_add (path, RHY_PATH_CLOSE, NULL, 0);
+          if (verbs->len > 0)
+            g_byte_array_append (verbs, &(guint8) { RHY_PATH_CLOSE }, 1);
           command = 0;
           continue;
         }
@@ -150,21 +142,22 @@ scan_path (const char *d)
         v[1] = current.y;
       else if (command == 'V')
         v[1] = v[0], v[0] = current.x;
-      const gsize points = command == 'C' ? 3 : 1;
-      const RhyPathVerb verb = command == 'M' ? RHY_PATH_MOVE : command == 'C' ? RHY_PATH_CUBIC : RHY_PATH_LINE;
-      if (verb != RHY_PATH_MOVE && path->verbs->len == 0)
+      const guint count = command == 'C' ? 3 : 1;
+      const guint8 verb = command == 'M' ? RHY_PATH_MOVE : command == 'C' ? RHY_PATH_CUBIC : RHY_PATH_LINE;
+      if (verb != RHY_PATH_MOVE && verbs->len == 0)
         break;
-      wire_path_add (path, verb, (const RhyPoint *) (gconstpointer) v, points);
-      current = (RhyPoint) { v[2 * points - 2], v[2 * points - 1] };
+      g_byte_array_append (verbs, &verb, 1);
+      g_array_append_vals (points, v, count);
+      current = (RhyPoint) { v[2 * count - 2], v[2 * count - 1] };
       if (command == 'M')
         command = 'L';
     }
-  if (path->verbs->len > 0 && path->verbs->data[path->verbs->len - 1] == RHY_PATH_MOVE)
+  if (verbs->len > 0 && verbs->data[verbs->len - 1] == RHY_PATH_MOVE)
     {
-      g_byte_array_set_size (path->verbs, path->verbs->len - 1);
-      g_array_set_size (path->points, path->points->len - 1);
+      g_byte_array_set_size (verbs, verbs->len - 1);
+      g_array_set_size (points, points->len - 1);
     }
-  return path;
+  return path_new ((const RhyPoint *) (gconstpointer) points->data, points->len, verbs->data, verbs->len);
 }
 
 static const char *
@@ -198,7 +191,7 @@ start_element (GMarkupParseContext *context,
     {
       if (strcmp (names[i], "d") == 0)
         {
-          node->path = scan_path (values[i]);
+          node->path = scan_path (tree, values[i]);
           continue;
         }
       node->attributes[node->n_attributes++]
@@ -254,6 +247,8 @@ tree_new (void)
   tree->strings = g_string_chunk_new (16 * 1024);
   tree->ids = g_hash_table_new (g_str_hash, g_str_equal);
   tree->nodes = g_ptr_array_new_with_free_func (free_node);
+  tree->points = g_array_new (FALSE, FALSE, sizeof (RhyPoint));
+  tree->verbs = g_byte_array_new ();
   return tree;
 }
 
@@ -264,6 +259,8 @@ tree_free (Tree *tree)
   g_hash_table_unref (tree->ids);
   g_ptr_array_unref (tree->nodes);
   g_string_chunk_free (tree->strings);
+  g_array_unref (tree->points);
+  g_byte_array_unref (tree->verbs);
   g_free (tree);
 }
 

@@ -43,9 +43,7 @@ double node_get_number (const Node *node, const char *name, double otherwise);
 RhyAffine node_get_matrix (const Node *node, const char *name);
 /* Up to @max numbers; Returns: how many. */
 gsize scan_numbers (const char *text, double *numbers, gsize max);
-WirePath *wire_path_new (void);
 void wire_path_free (WirePath *path);
 WirePath *wire_path_new_rectangle (double x, double y, double width, double height);
-void wire_path_add (WirePath *path, RhyPathVerb verb, const RhyPoint *points, gsize n);
 
 G_END_DECLS

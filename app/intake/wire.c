@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 static const guint FLUSH_AT = 256 * 1024;
+static const guint POINTS_AT_ONCE = 8192;
 
 static void
 write_out (const guint8 *at,
@@ -86,7 +87,7 @@ wire_size (Wire         *wire,
 static gsize
 path_length (const WirePath *path)
 {
-  return 16 + path->points->len * sizeof (RhyPoint) + padded (path->verbs->len);
+  return 16 + path->n_points * sizeof (RhyPoint) + padded (path->n_verbs);
 }
 
 static void
@@ -94,13 +95,20 @@ put_path (Wire           *wire,
           const WirePath *path,
           RhyAffine       m)
 {
-  put (wire, (const guint64[]) { path->verbs->len, path->points->len }, 16);
-  const guint offset = wire->pending->len;
-  g_byte_array_set_size (wire->pending, offset + (guint) (path->points->len * sizeof (RhyPoint)));
-  RhyPoint *to = (RhyPoint *) (gpointer) (wire->pending->data + offset);
-  for (guint i = 0; i < path->points->len; i++)
-    to[i] = rhy_affine_apply (m, g_array_index (path->points, RhyPoint, i));
-  put (wire, path->verbs->data, path->verbs->len);
+  put (wire, (const guint64[]) { path->n_verbs, path->n_points }, 16);
+  /* In parts: a path of a million points is not held a second time. */
+  for (gsize from = 0; from < path->n_points; from += POINTS_AT_ONCE)
+    {
+      const guint n = (guint) MIN (path->n_points - from, POINTS_AT_ONCE);
+      const guint offset = wire->pending->len;
+      g_byte_array_set_size (wire->pending, offset + n * (guint) sizeof (RhyPoint));
+      RhyPoint *to = (RhyPoint *) (gpointer) (wire->pending->data + offset);
+      for (guint i = 0; i < n; i++)
+        to[i] = rhy_affine_apply (m, path->points[from + i]);
+      if (wire->pending->len > FLUSH_AT)
+        flush (wire);
+    }
+  put (wire, path->verbs, path->n_verbs);
 }
 
 void

@@ -17,8 +17,9 @@ typedef struct
 /* A path as it goes over the wire. */
 typedef struct
 {
-  GArray     *points;           /* RhyPoint */
-  GByteArray *verbs;
+  RhyPoint *points;
+  guint8   *verbs;              /* RhyPathVerb */
+  gsize     n_points, n_verbs;
 } WirePath;
 
 void wire_begin (Wire *wire);

@@ -22,7 +22,7 @@ take_in (gpointer data)
 {
   Wire wire;
   wire_begin (&wire);
-  render_send (&wire, data, NULL);
+  render_send (&wire, g_bytes_new (g_bytes_get_data (data, NULL), g_bytes_get_size (data)), NULL);
   g_byte_array_unref (wire.pending);
 }
 
