@@ -3,6 +3,15 @@
 
 #include "arc.h"
 
+/* Whether more steps are wasted: they converge fast, or not at all. */
+static gboolean
+is_lost (int    step,
+         double error)          /* in units of what is enough */
+{
+  static const double hopeless[] = { INFINITY, 1000.0, 60.0, 10.0 };
+  return error > (step < (int) G_N_ELEMENTS (hopeless) ? hopeless[step] : 3.0);
+}
+
 /* Source: derived here. A cubic with given ends and end tangents has two numbers
  * left, the lengths of its arms. They are found by Gauss-Newton on the distances,
  * along the arc's normals, of samples of the true curve: with both free the error
@@ -66,7 +75,7 @@ rhy_arc_fit (RhyArc          *arc,
           for (gsize i = 0; i < n; i++)
             best_t[i] = t[i];
         }
-      if (worst <= enough || !isfinite (worst) || (step >= 4 && best_error > 3.0 * enough))
+      if (worst <= enough || !isfinite (worst) || is_lost (step, best_error / enough))
         break;
       if (step >= 4)
         for (gsize i = 0; i < n; i++)

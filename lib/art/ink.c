@@ -440,12 +440,13 @@ typedef struct
 
 typedef struct
 {
-  GArray     *points;           /* RhyArtPoint */
+  RhyArtPoint *points;
+  gsize       n, room;
   RhyRegion **clips;            /* per clip of the artwork, made on first use */
   const RhyArtwork *artwork;
   double      spacing;
   Squares     inside;           /* around each point of the grid */
-  Squares     along;            /* of outlines */
+  Squares     along;            /* of outlines, from MANY points on */
   RhyBounds   reached;          /* by all points so far */
 } Sampler;
 
@@ -501,15 +502,30 @@ is_kept (Sampler        *self,
 }
 
 static void
+add (Sampler *self,
+     RhyPoint p)
+{
+  if (self->n == self->room)
+    self->points = g_renew (RhyArtPoint, self->points, self->room = MAX (2 * self->room, 4096));
+  self->reached = rhy_bounds_with (self->reached, p.x, p.y);
+  self->points[self->n++] = (RhyArtPoint) { p.x, p.y };
+}
+
+static void
 put (Sampler        *self,
      const RhyShape *shape,
      RhyPoint        p)
 {
-  const RhyArtPoint at = { p.x, p.y };
-  if (!is_kept (self, shape, p.x, p.y))
-    return;
-  self->reached = rhy_bounds_with (self->reached, p.x, p.y);
-  g_array_append_val (self->points, at);
+  if (is_kept (self, shape, p.x, p.y))
+    add (self, p);
+}
+
+static void
+begin_along (Sampler *self)
+{
+  self->along = squares_over (rhy_artwork_get_ink_box (self->artwork), 0.125 * self->spacing);
+  for (gsize i = 0; i < self->n; i++)
+    take (&self->along, self->points[i].u, self->points[i].v);
 }
 
 static void
@@ -519,7 +535,9 @@ put_along (Sampler        *self,
 {
   const RhyBounds r = self->reached;
   const gboolean is_farther = p.x < r.min_x || p.x > r.max_x || p.y < r.min_y || p.y > r.max_y;
-  if (take (&self->along, p.x, p.y) || is_farther || self->points->len < MANY)
+  if (self->n >= MANY && self->along.side == 0.0)
+    begin_along (self);
+  if (self->n < MANY || take (&self->along, p.x, p.y) || is_farther)
     put (self, shape, p);
 }
 
@@ -581,6 +599,7 @@ sample_inside (Sampler        *self,
   const double area = (box.max_x - box.min_x) * (box.max_y - box.min_y);
   const double step = MAX (self->spacing, sqrt (area / GRID_MAX));
   g_autoptr (GArray) spans = g_array_new (FALSE, FALSE, sizeof (double));
+  const gboolean once = step == self->spacing;
   for (double j = ceil (box.min_y / step); j * step <= box.max_y; j += 1.0)
     {
       rhy_region_row (region, j * step, spans);
@@ -591,8 +610,8 @@ sample_inside (Sampler        *self,
           for (double i = ceil (from / step); i * step <= to; i += 1.0)
             {
               const RhyPoint p = { i * step, j * step };
-              if (step > self->spacing || (is_kept (self, shape, p.x, p.y) && take (&self->inside, p.x, p.y)))
-                put (self, shape, p);
+              if (is_kept (self, shape, p.x, p.y) && (!once || take (&self->inside, p.x, p.y)))
+                add (self, p);
             }
         }
     }
@@ -606,13 +625,11 @@ rhy_artwork_sample_ink (const RhyArtwork *self,
   g_return_val_if_fail (self != NULL && spacing_mm > 0.0 && n != NULL, NULL);
 
   const gsize n_clips = rhy_artwork_get_n_clips (self);
-  Sampler sampler = { g_array_new (FALSE, FALSE, sizeof (RhyArtPoint)),
-                      g_new0 (RhyRegion *, n_clips + 1), self, spacing_mm, { 0 }, { 0 }, RHY_BOUNDS_EMPTY };
+  Sampler sampler = { .clips = g_new0 (RhyRegion *, n_clips + 1), .artwork = self, .spacing = spacing_mm, .reached = RHY_BOUNDS_EMPTY };
   const RhyBounds box = rhy_artwork_get_ink_box (self);
   /* A point of the grid in the middle of each square. */
   sampler.inside = squares_over ((RhyBounds) { (floor (box.min_x / spacing_mm) - 0.5) * spacing_mm,
                                                (floor (box.min_y / spacing_mm) - 0.5) * spacing_mm, box.max_x, box.max_y }, spacing_mm);
-  sampler.along = squares_over (box, 0.125 * spacing_mm);
 
   for (gsize i = 0; i < rhy_artwork_get_n_shapes (self); i++)
     {
@@ -629,7 +646,6 @@ rhy_artwork_sample_ink (const RhyArtwork *self,
   g_free (sampler.inside.taken);
   g_free (sampler.along.taken);
 
-  *n = sampler.points->len;
-  RhyArtPoint *points = (RhyArtPoint *) (gpointer) g_array_free (sampler.points, FALSE);
-  return g_renew (RhyArtPoint, points, MAX (*n, 1));   /* an array grows by doubling */
+  *n = sampler.n;
+  return g_renew (RhyArtPoint, sampler.points, MAX (sampler.n, 1));
 }

@@ -20,6 +20,7 @@
 #include <rhyton/intake-wire.h>
 
 #include "../shape/late-gio.h"
+#include "late-freetype.h"
 #include "wire-reader.h"
 
 /* What a child may answer: far above any honest drawing within the limit on
@@ -250,6 +251,30 @@ has_answered (const GByteArray *result)
          && rhy_wire_is_complete (result->data, result->len);
 }
 
+static inline gboolean
+has_word (GBytes     *bytes,
+          const char *word)
+{
+  gsize size;
+  const char *text = g_bytes_get_data (bytes, &size);
+  return memmem (text, size, word, strlen (word)) != NULL;
+}
+
+/* Loads what an artwork of these bytes is likely to need next, while the child works on it. */
+static void
+foresee (GBytes *bytes)
+{
+  (void) bytes;
+#ifdef RHY_LATE_FREETYPE
+  if (has_word (bytes, "stroke"))
+    rhy_late_freetype_get ();
+#endif
+#ifdef RHY_LATE_GIO
+  if (has_word (bytes, "Gradient"))
+    rhy_late_gio_get ();
+#endif
+}
+
 /* Returns: %TRUE when the child has answered or closed its output. */
 static gboolean
 converse (Child                  *child,
@@ -280,7 +305,11 @@ converse (Child                  *child,
       if (g_cancellable_set_error_if_cancelled (cancellable, error))
         ok = FALSE;
       if (ok && fds[0].revents != 0)
-        feed (child, bytes, &sent);
+        {
+          feed (child, bytes, &sent);
+          if (child->in < 0)
+            foresee (bytes);
+        }
       if (ok && fds[1].revents != 0)
         ok = hear (child, error);
       if (ok && fds[1].revents != 0 && has_answered (child->result))

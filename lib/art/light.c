@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "../shape/parallel.h"
 #include "arc.h"
 
 /* A join that turns by more than this is a corner and stays one. */
@@ -22,6 +23,9 @@
 #define PROBED 32
 #define PROBE_STEP 4
 #define PROBES_MAX 16
+
+/* Artwork with fewer points is not worth a second thread. */
+static const gsize SHARED_POINTS = 512;
 
 typedef struct
 {
@@ -183,6 +187,25 @@ lines_are_straight (const Run *run,
   return TRUE;
 }
 
+/* Whether the arc passes within a tolerance of @q near *@t, which is moved there: no farther than
+ * that takes, since where it is nearest does not matter. */
+static gboolean
+passes_by (const RhyArc *arc,
+           RhyPoint      q,
+           double        tolerance,
+           double       *t)
+{
+  for (int step = 0;; step++)
+    {
+      const RhyPoint e = rhy_point_sum (q, -1.0, rhy_arc_at (arc, *t));
+      if (e.x * e.x + e.y * e.y <= tolerance * tolerance)
+        return TRUE;
+      if (step == 3 || !isfinite (e.x * e.y))
+        return FALSE;
+      *t = rhy_arc_nearest (arc, q, *t);
+    }
+}
+
 /* Every node, and points of every edge no farther apart than a hundredth of the
  * run, must lie on the arc, and must come in order with no gap: then the arc
  * between two of them is as near as they are.
@@ -205,10 +228,7 @@ arc_holds (const Run    *run,
         {
           const RhyPoint q = rhy_point_sum (point_on (&run->segments[i], (double) k / steps), -1.0, origin);
           double t = MIN (last + size / steps / total, 1.0);
-          for (int m = 0; m < 3; m++)
-            t = rhy_arc_nearest (arc, q, t);
-          if (!(rhy_point_length (rhy_point_sum (rhy_arc_at (arc, t), -1.0, q)) <= tolerance)
-              || t < last - 1e-3 || t > last + 0.1)
+          if (!passes_by (arc, q, tolerance, &t) || t < last - 1e-3 || t > last + 0.1)
             return FALSE;
           last = MAX (last, t);
         }
@@ -467,6 +487,22 @@ rhy_path_lightened (const RhyPath  *self,
   return path;
 }
 
+typedef struct
+{
+  RhyArtwork     *artwork;
+  double          tolerance_mm;
+  RhyPath       **paths;
+  RhyLightReport *reports;
+} Lightening;
+
+static void
+lighten_one (guint    i,
+             gpointer data)
+{
+  Lightening *work = data;
+  work->paths[i] = rhy_path_lightened (rhy_artwork_get_shape (work->artwork, i)->path, work->tolerance_mm, &work->reports[i]);
+}
+
 RhyArtwork *
 rhy_artwork_lightened (RhyArtwork     *self,
                        double          tolerance_mm,
@@ -474,10 +510,23 @@ rhy_artwork_lightened (RhyArtwork     *self,
 {
   g_return_val_if_fail (self != NULL && tolerance_mm > 0.0, NULL);
 
-  RhyLightReport own = { 0 };
+  const guint n = (guint) rhy_artwork_get_n_shapes (self);
   g_autoptr (GPtrArray) paths = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_path_unref);
-  for (gsize i = 0; i < rhy_artwork_get_n_shapes (self); i++)
-    g_ptr_array_add (paths, rhy_path_lightened (rhy_artwork_get_shape (self, i)->path, tolerance_mm, &own));
+  g_autofree RhyLightReport *reports = g_new0 (RhyLightReport, n);
+  g_ptr_array_set_size (paths, (int) n);
+  gsize points = 0;
+  for (guint i = 0; i < n; i++)
+    points += rhy_artwork_get_shape (self, i)->path->n_points;
+  Lightening work = { self, tolerance_mm, (RhyPath **) paths->pdata, reports };
+  rhy_parallel (n, points < SHARED_POINTS ? 1 : 0, lighten_one, &work);
+
+  RhyLightReport own = { 0 };
+  for (guint i = 0; i < n; i++)
+    {
+      own.segments_in += reports[i].segments_in;
+      own.segments_out += reports[i].segments_out;
+      own.subpaths_merged += reports[i].subpaths_merged;
+    }
   if (report != NULL)
     {
       report->segments_in += own.segments_in;

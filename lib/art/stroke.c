@@ -5,9 +5,10 @@
 
 #include <math.h>
 
-#include "late-freetype.h"
-
 #include <rhyton/light.h>
+
+#include "../shape/parallel.h"
+#include "late-freetype.h"
 
 /* FreeType's stroker works in whole numbers. The path's greatest coordinate is
  * brought to this many of them, which leaves a rounding of 1.5e-8 of the path
@@ -668,31 +669,47 @@ add_filled (RhyArtworkBuilder *builder,
   rhy_artwork_builder_add_shape (builder, &shape);
 }
 
-static gboolean
-add_outlined (RhyArtworkBuilder *builder,
-              FT_Library         library,
-              const RhyShape    *shape,
-              double             tolerance_mm,
-              GError           **error)
+/* Shapes with fewer points than this in all are not worth a second thread. */
+static const gsize SHARED_POINTS = 64;
+
+typedef struct
 {
-  if (shape->has_fill)
-    add_filled (builder, shape, rhy_path_ref (shape->path), shape->rule, shape->fill, shape->fill_paint);
+  RhyArtwork *artwork;
+  FT_Library  library;          /* strokers only take memory through it */
+  double      tolerance_mm;
+  RhyPath   **outlines;         /* of each shape; NULL: no stroke, or an error */
+  GError    **errors;
+} Outlining;
+
+static void
+outline_one (guint    i,
+             gpointer data)
+{
+  Outlining *work = data;
+  const RhyShape *shape = rhy_artwork_get_shape (work->artwork, i);
   if (!shape->has_stroke)
-    return TRUE;
-  RhyPath *outline = outline_with (library, shape->path, &shape->pen, tolerance_mm, error);
-  if (outline == NULL)
-    return FALSE;
-  if (outline->n_verbs > 0 && tolerance_mm > 0.0)
+    return;
+  RhyPath *outline = outline_with (work->library, shape->path, &shape->pen, work->tolerance_mm, &work->errors[i]);
+  if (outline != NULL && outline->n_verbs > 0 && work->tolerance_mm > 0.0)
     {
-      RhyPath *lighter = rhy_path_lightened (outline, tolerance_mm, NULL);
+      RhyPath *lighter = rhy_path_lightened (outline, work->tolerance_mm, NULL);
       rhy_path_unref (outline);
       outline = lighter;
     }
-  if (outline->n_verbs > 0)
+  work->outlines[i] = outline;
+}
+
+static void
+add_outlined (RhyArtworkBuilder *builder,
+              const RhyShape    *shape,
+              RhyPath           *outline)
+{
+  if (shape->has_fill)
+    add_filled (builder, shape, rhy_path_ref (shape->path), shape->rule, shape->fill, shape->fill_paint);
+  if (outline != NULL && outline->n_verbs > 0)
     add_filled (builder, shape, outline, RHY_FILL_NONZERO, shape->stroke, shape->stroke_paint);
-  else
+  else if (outline != NULL)
     rhy_path_unref (outline);
-  return TRUE;
 }
 
 RhyArtwork *
@@ -705,9 +722,19 @@ rhy_artwork_outlined (RhyArtwork *self,
   if (!has_strokes (self))
     return rhy_artwork_ref (self);
 
+  const guint n = (guint) rhy_artwork_get_n_shapes (self);
+  gsize points = 0;
+  for (guint i = 0; i < n; i++)
+    points += rhy_artwork_get_shape (self, i)->has_stroke ? rhy_artwork_get_shape (self, i)->path->n_points : 0;
   FT_Library library;
   if (!open_library (&library, error))
     return NULL;
+  g_autofree RhyPath **outlines = g_new0 (RhyPath *, n);
+  g_autofree GError **errors = g_new0 (GError *, n);
+  Outlining work = { self, library, tolerance_mm, outlines, errors };
+  rhy_parallel (n, points < SHARED_POINTS ? 1 : 0, outline_one, &work);
+  FT_Done_FreeType (library);
+
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
   double width, height;
   rhy_artwork_get_page (self, &width, &height);
@@ -717,10 +744,19 @@ rhy_artwork_outlined (RhyArtwork *self,
       const RhyClip *clip = rhy_artwork_get_clip (self, i);
       rhy_artwork_builder_add_clip (builder, rhy_path_ref (clip->path), clip->rule);
     }
+  /* The first one's trouble is said. */
   gboolean ok = TRUE;
-  for (gsize i = 0; ok && i < rhy_artwork_get_n_shapes (self); i++)
-    ok = add_outlined (builder, library, rhy_artwork_get_shape (self, i), tolerance_mm, error);
-  FT_Done_FreeType (library);
+  for (guint i = 0; i < n; i++)
+    {
+      add_outlined (builder, rhy_artwork_get_shape (self, i), outlines[i]);
+      if (errors[i] == NULL)
+        continue;
+      if (ok)
+        g_propagate_error (error, errors[i]);
+      else
+        g_error_free (errors[i]);
+      ok = FALSE;
+    }
   if (!ok)
     return NULL;
   for (gsize i = 0; i < rhy_artwork_get_n_pictures (self); i++)
