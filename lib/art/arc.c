@@ -34,6 +34,8 @@ rhy_arc_fit (RhyArc          *arc,
   RhyArc now = *arc;
   double best_error = INFINITY;
   double best_t[RHY_ARC_MAX_SAMPLES];
+  double before = INFINITY;     /* the best, two steps ago and one */
+  double last = INFINITY;
 
   for (gsize i = 0; i < n; i++)
     {
@@ -75,8 +77,10 @@ rhy_arc_fit (RhyArc          *arc,
           for (gsize i = 0; i < n; i++)
             best_t[i] = t[i];
         }
-      if (worst <= enough || !isfinite (worst) || is_lost (step, best_error / enough))
+      if (worst <= enough || !isfinite (worst) || is_lost (step, best_error / enough) || (step >= 4 && best_error > 0.97 * before))
         break;
+      before = last;
+      last = best_error;
       if (step >= 4)
         for (gsize i = 0; i < n; i++)
           w[i] = w[i] * (0.1 + errors[i] / worst);

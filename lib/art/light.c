@@ -236,6 +236,17 @@ arc_holds (const Run    *run,
   return TRUE;
 }
 
+/* In the arc's space, from the start of the stretch. */
+static RhyPoint
+sample (const Run *run,
+        gsize      from,
+        gsize      to,
+        double     part)
+{
+  const double length = run->along[from] + (run->along[to] - run->along[from]) * part;
+  return rhy_point_sum (point_at_length (run, from, to, length), -1.0, run->segments[from].p[0]);
+}
+
 static gboolean
 fit_run (const Run *run,
          gsize      from,
@@ -250,16 +261,27 @@ fit_run (const Run *run,
   if (!(total > 0.0) || (t0.x == 0.0 && t0.y == 0.0) || (t1.x == 0.0 && t1.y == 0.0))
     return FALSE;
 
-  enum { N = 15 };
+  *arc = (RhyArc) { .end = rhy_point_sum (end_of (&run->segments[to - 1]), -1.0, origin),
+                    .t0 = t0, .t1 = t1, .a = total / 3.0, .b = total / 3.0 };
+
+  /* Most stretches are no one arc, which a few samples say. Their arms are where all of them begin. */
+  static const double few[] = { 0.125, 0.25, 0.5, 0.75, 0.875 };
+  enum { N = 15, FEW = G_N_ELEMENTS (few) };
   RhyPoint q[N];
   double t[N];
+  for (int i = 0; i < FEW; i++)
+    {
+      t[i] = few[i];
+      q[i] = sample (run, from, to, t[i]);
+    }
+  if (rhy_arc_fit (arc, q, NULL, FEW, t, tolerance) > 2.0 * tolerance)
+    return FALSE;
+
   for (int i = 0; i < N; i++)
     {
       t[i] = (i + 1.0) / (N + 1.0);
-      q[i] = rhy_point_sum (point_at_length (run, from, to, run->along[from] + total * t[i]), -1.0, origin);
+      q[i] = sample (run, from, to, t[i]);
     }
-  *arc = (RhyArc) { .end = rhy_point_sum (end_of (&run->segments[to - 1]), -1.0, origin),
-                    .t0 = t0, .t1 = t1, .a = total / 3.0, .b = total / 3.0 };
   /* Aim low: samples of a polyline say little about what lies between them. */
   if (rhy_arc_fit (arc, q, NULL, N, t, 0.5 * tolerance) > FIT_PART * tolerance || !rhy_arc_goes_forwards (t, N))
     return FALSE;
