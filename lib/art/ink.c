@@ -599,9 +599,14 @@ sample_inside (Sampler        *self,
   const double area = (box.max_x - box.min_x) * (box.max_y - box.min_y);
   const double step = MAX (self->spacing, sqrt (area / GRID_MAX));
   g_autoptr (GArray) spans = g_array_new (FALSE, FALSE, sizeof (double));
-  const gboolean once = step == self->spacing;
+  /* Its squares are around the grid's points: column 0 is the point half a square right of their corner. */
+  const Squares *taken = &self->inside;
+  const double i0 = round (taken->box.min_x / step + 0.5);
+  const double j0 = round (taken->box.min_y / step + 0.5);
   for (double j = ceil (box.min_y / step); j * step <= box.max_y; j += 1.0)
     {
+      const gboolean is_row = step == self->spacing && taken->taken != NULL && j >= j0 && j - j0 < (double) taken->down;
+      guint8 *row = is_row ? &taken->taken[(gsize) (j - j0) * taken->across] : NULL;
       rhy_region_row (region, j * step, spans);
       for (guint k = 0; k + 1 < spans->len; k += 2)
         {
@@ -609,9 +614,13 @@ sample_inside (Sampler        *self,
           const double to = g_array_index (spans, double, k + 1);
           for (double i = ceil (from / step); i * step <= to; i += 1.0)
             {
+              guint8 *square = row != NULL && i >= i0 && i - i0 < (double) taken->across ? &row[(gsize) (i - i0)] : NULL;
               const RhyPoint p = { i * step, j * step };
-              if (is_kept (self, shape, p.x, p.y) && (!once || take (&self->inside, p.x, p.y)))
-                add (self, p);
+              if ((square != NULL && *square != 0) || !is_kept (self, shape, p.x, p.y))
+                continue;
+              if (square != NULL)
+                *square = 1;
+              add (self, p);
             }
         }
     }

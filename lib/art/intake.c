@@ -20,6 +20,7 @@
 #include <rhyton/intake-wire.h>
 
 #include "../shape/late-gio.h"
+#include "../shape/parallel.h"
 #include "late-freetype.h"
 #include "wire-reader.h"
 
@@ -265,6 +266,7 @@ static void
 foresee (GBytes *bytes)
 {
   (void) bytes;
+  rhy_parallel_get_ready ();
 #ifdef RHY_LATE_FREETYPE
   if (has_word (bytes, "stroke"))
     rhy_late_freetype_get ();

@@ -3,6 +3,7 @@
 
 #include "plan-private.h"
 
+#include "../shape/parallel.h"
 #include "pictures.h"
 #include "print.h"
 
@@ -98,17 +99,82 @@ is_on_wall (const RhyPlan *self,
   return FALSE;
 }
 
-static RhyPath *
-bend_path (const RhyBender *bender,
-           const RhyPath   *path,
-           RhyBendReport   *report,
-           const char      *name,
-           GError         **error)
+/* Artwork with fewer points is not worth a second thread. */
+static const gsize SHARED_POINTS = 256;
+
+/* All paths of an artwork, its clips' first: each by itself. */
+typedef struct
 {
-  RhyPath *bent = rhy_bender_bend (bender, path, report, error);
-  if (bent == NULL)
-    g_prefix_error (error, "%s: ", name);
-  return bent;
+  const RhyArtwork *artwork;
+  const RhyBender  *bender;
+  guint             n_clips, n;
+  RhyPath         **bent;       /* NULL where there is an error */
+  RhyBendReport    *reports;
+  GError          **errors;
+} Bending;
+
+static const RhyPath *
+path_of (const Bending *self,
+         guint          i)
+{
+  return i < self->n_clips ? rhy_artwork_get_clip (self->artwork, i)->path
+                           : rhy_artwork_get_shape (self->artwork, i - self->n_clips)->path;
+}
+
+static void
+bend_each (guint    i,
+           gpointer data)
+{
+  Bending *self = data;
+  self->bent[i] = rhy_bender_bend (self->bender, path_of (self, i), &self->reports[i], &self->errors[i]);
+}
+
+static void
+clear_bending (Bending *self)
+{
+  for (guint i = 0; i < self->n; i++)
+    {
+      g_clear_pointer (&self->bent[i], rhy_path_unref);
+      g_clear_error (&self->errors[i]);
+    }
+  g_free (self->bent);
+  g_free (self->reports);
+  g_free (self->errors);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Bending, clear_bending)
+
+/* @report: of the shapes; the first error is said. */
+static gboolean
+bend_all (Bending         *self,
+          const RhyBender *bender,
+          const char      *name,
+          RhyBendReport   *report,
+          GError         **error)
+{
+  gsize points = 0;
+  self->bender = bender;
+  self->bent = g_new0 (RhyPath *, self->n);
+  self->reports = g_new0 (RhyBendReport, self->n);
+  self->errors = g_new0 (GError *, self->n);
+  for (guint i = 0; i < self->n; i++)
+    points += path_of (self, i)->n_points;
+  rhy_parallel (self->n, points < SHARED_POINTS ? 1 : 0, bend_each, self);
+
+  *report = (RhyBendReport) { 0 };
+  for (guint i = 0; i < self->n; i++)
+    {
+      if (self->errors[i] != NULL)
+        {
+          g_propagate_prefixed_error (error, g_steal_pointer (&self->errors[i]), "%s: ", name);
+          return FALSE;
+        }
+      if (i < self->n_clips)
+        continue;
+      report->segments_in += self->reports[i].segments_in;
+      report->segments_out += self->reports[i].segments_out;
+      report->error_max_mm = MAX (report->error_max_mm, self->reports[i].error_max_mm);
+    }
+  return TRUE;
 }
 
 static RhyBounds
@@ -161,23 +227,20 @@ bend_through (const RhyPlan *self,
   g_autoptr (RhyMap) through = rhy_map_new_chain (lay, out);
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();
   g_autofree RhyBounds *clip_boxes = g_new (RhyBounds, rhy_artwork_get_n_clips (artwork) + 1);
-  *report = (RhyBendReport) { 0 };
+  g_auto (Bending) bending = { .artwork = artwork, .n_clips = (guint) rhy_artwork_get_n_clips (artwork) };
+  bending.n = bending.n_clips + (guint) rhy_artwork_get_n_shapes (artwork);
+  if (!bend_all (&bending, bender, rhy_plan_name (self), report, error))
+    return NULL;
 
-  for (gsize i = 0; i < rhy_artwork_get_n_clips (artwork); i++)
+  for (guint i = 0; i < bending.n_clips; i++)
     {
-      const RhyClip *clip = rhy_artwork_get_clip (artwork, i);
-      RhyPath *path = bend_path (bender, clip->path, NULL, rhy_plan_name (self), error);
-      if (path == NULL)
-        return NULL;
-      clip_boxes[i] = rhy_path_get_bounds (path);
-      rhy_artwork_builder_add_clip (builder, path, clip->rule);
+      clip_boxes[i] = rhy_path_get_bounds (bending.bent[i]);
+      rhy_artwork_builder_add_clip (builder, g_steal_pointer (&bending.bent[i]), rhy_artwork_get_clip (artwork, i)->rule);
     }
-  for (gsize i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
+  for (guint i = 0; i < rhy_artwork_get_n_shapes (artwork); i++)
     {
       const RhyShape *source = rhy_artwork_get_shape (artwork, i);
-      RhyPath *path = bend_path (bender, source->path, report, rhy_plan_name (self), error);
-      if (path == NULL)
-        return NULL;
+      RhyPath *path = g_steal_pointer (&bending.bent[bending.n_clips + i]);
       RhyShape shape = rhy_shape_dup (source, path);
       bend_pen (through, source->path, &shape.pen);
       const gboolean painted = rhy_pictures_bend (&pictures, through, inside_clips (clip_boxes, source), &shape, error);

@@ -15,4 +15,11 @@ typedef void (*RhyPiece) (guint i, gpointer data);
  */
 void rhy_parallel (guint n, guint threads, RhyPiece piece, gpointer data);
 
+/* Starts a helper ahead of its first work. */
+void rhy_parallel_get_ready (void);
+
+/* Says that the calling thread is one of many at work already, or no longer: rhy_parallel() adds none there. So
+ * it is in every piece that it does with others. */
+void rhy_parallel_stay_alone (gboolean stay);
+
 G_END_DECLS

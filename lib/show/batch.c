@@ -20,6 +20,7 @@
 #include "../job/save.h"
 #include "../shape/error-line.h"
 #include "../shape/late-gio.h"
+#include "../shape/parallel.h"
 #include "contact.h"
 
 #define SLUG_MAX 40             /* letters of a name in a file's name */
@@ -467,8 +468,8 @@ note_down (Batch             *b,
 }
 
 static void
-work_on (gpointer item,
-         gpointer data)
+do_row (gpointer item,
+        gpointer data)
 {
   Batch *b = data;
   const gsize i = GPOINTER_TO_SIZE (item) - 1;
@@ -496,6 +497,16 @@ work_on (gpointer item,
         b->progress (b->done, b->rows->len, row, b->data);
     }
   g_mutex_unlock (&b->lock);
+}
+
+/* Rows are what is shared out; within one nothing more is. */
+static void
+work_on (gpointer item,
+         gpointer data)
+{
+  rhy_parallel_stay_alone (TRUE);
+  do_row (item, data);
+  rhy_parallel_stay_alone (FALSE);
 }
 
 /* ---- the batch ---- */
