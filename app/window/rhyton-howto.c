@@ -237,7 +237,7 @@ struct _RhytonHowto
   GtkWidget   *button;
   GtkWidget   *popover;         /* nullable: made when first opened; weak */
   GtkWidget   *scroller;        /* nullable: what scrolls the button, while it is open */
-  guint        tick;            /* 0: nothing to open */
+  guint        tick;            /* 0: nothing to open or close */
   int          waited;          /* frames */
 };
 

@@ -440,8 +440,7 @@ typedef struct
 
 typedef struct
 {
-  RhyArtPoint *points;
-  gsize       n, room;
+  GArray     *points;           /* RhyArtPoint */
   RhyRegion **clips;            /* per clip of the artwork, made on first use */
   const RhyArtwork *artwork;
   double      spacing;
@@ -505,10 +504,9 @@ static void
 add (Sampler *self,
      RhyPoint p)
 {
-  if (self->n == self->room)
-    self->points = g_renew (RhyArtPoint, self->points, self->room = MAX (2 * self->room, 4096));
+  const RhyArtPoint at = { p.x, p.y };
   self->reached = rhy_bounds_with (self->reached, p.x, p.y);
-  self->points[self->n++] = (RhyArtPoint) { p.x, p.y };
+  g_array_append_val (self->points, at);
 }
 
 static void
@@ -524,8 +522,8 @@ static void
 begin_along (Sampler *self)
 {
   self->along = squares_over (rhy_artwork_get_ink_box (self->artwork), 0.125 * self->spacing);
-  for (gsize i = 0; i < self->n; i++)
-    take (&self->along, self->points[i].u, self->points[i].v);
+  for (guint i = 0; i < self->points->len; i++)
+    take (&self->along, g_array_index (self->points, RhyArtPoint, i).u, g_array_index (self->points, RhyArtPoint, i).v);
 }
 
 static void
@@ -535,9 +533,9 @@ put_along (Sampler        *self,
 {
   const RhyBounds r = self->reached;
   const gboolean is_farther = p.x < r.min_x || p.x > r.max_x || p.y < r.min_y || p.y > r.max_y;
-  if (self->n >= MANY && self->along.side == 0.0)
+  if (self->points->len >= MANY && self->along.side == 0.0)
     begin_along (self);
-  if (self->n < MANY || take (&self->along, p.x, p.y) || is_farther)
+  if (self->points->len < MANY || take (&self->along, p.x, p.y) || is_farther)
     put (self, shape, p);
 }
 
@@ -599,14 +597,9 @@ sample_inside (Sampler        *self,
   const double area = (box.max_x - box.min_x) * (box.max_y - box.min_y);
   const double step = MAX (self->spacing, sqrt (area / GRID_MAX));
   g_autoptr (GArray) spans = g_array_new (FALSE, FALSE, sizeof (double));
-  /* Its squares are around the grid's points: column 0 is the point half a square right of their corner. */
-  const Squares *taken = &self->inside;
-  const double i0 = round (taken->box.min_x / step + 0.5);
-  const double j0 = round (taken->box.min_y / step + 0.5);
+  const gboolean once = step == self->spacing;
   for (double j = ceil (box.min_y / step); j * step <= box.max_y; j += 1.0)
     {
-      const gboolean is_row = step == self->spacing && taken->taken != NULL && j >= j0 && j - j0 < (double) taken->down;
-      guint8 *row = is_row ? &taken->taken[(gsize) (j - j0) * taken->across] : NULL;
       rhy_region_row (region, j * step, spans);
       for (guint k = 0; k + 1 < spans->len; k += 2)
         {
@@ -614,13 +607,9 @@ sample_inside (Sampler        *self,
           const double to = g_array_index (spans, double, k + 1);
           for (double i = ceil (from / step); i * step <= to; i += 1.0)
             {
-              guint8 *square = row != NULL && i >= i0 && i - i0 < (double) taken->across ? &row[(gsize) (i - i0)] : NULL;
               const RhyPoint p = { i * step, j * step };
-              if ((square != NULL && *square != 0) || !is_kept (self, shape, p.x, p.y))
-                continue;
-              if (square != NULL)
-                *square = 1;
-              add (self, p);
+              if (is_kept (self, shape, p.x, p.y) && (!once || take (&self->inside, p.x, p.y)))
+                add (self, p);
             }
         }
     }
@@ -634,7 +623,8 @@ rhy_artwork_sample_ink (const RhyArtwork *self,
   g_return_val_if_fail (self != NULL && spacing_mm > 0.0 && n != NULL, NULL);
 
   const gsize n_clips = rhy_artwork_get_n_clips (self);
-  Sampler sampler = { .clips = g_new0 (RhyRegion *, n_clips + 1), .artwork = self, .spacing = spacing_mm, .reached = RHY_BOUNDS_EMPTY };
+  Sampler sampler = { .points = g_array_new (FALSE, FALSE, sizeof (RhyArtPoint)), .clips = g_new0 (RhyRegion *, n_clips + 1), .artwork = self,
+                      .spacing = spacing_mm, .reached = RHY_BOUNDS_EMPTY };
   const RhyBounds box = rhy_artwork_get_ink_box (self);
   /* A point of the grid in the middle of each square. */
   sampler.inside = squares_over ((RhyBounds) { (floor (box.min_x / spacing_mm) - 0.5) * spacing_mm,
@@ -655,6 +645,7 @@ rhy_artwork_sample_ink (const RhyArtwork *self,
   g_free (sampler.inside.taken);
   g_free (sampler.along.taken);
 
-  *n = sampler.n;
-  return g_renew (RhyArtPoint, sampler.points, MAX (sampler.n, 1));
+  *n = sampler.points->len;
+  RhyArtPoint *points = (RhyArtPoint *) (gpointer) g_array_free (sampler.points, FALSE);
+  return g_renew (RhyArtPoint, points, MAX (*n, 1));   /* an array grows by doubling */
 }

@@ -24,9 +24,6 @@
 #define PROBE_STEP 4
 #define PROBES_MAX 16
 
-/* Artwork with fewer points is not worth a second thread. */
-static const gsize SHARED_POINTS = 512;
-
 typedef struct
 {
   RhySegment *segments;
@@ -536,11 +533,8 @@ rhy_artwork_lightened (RhyArtwork     *self,
   g_autoptr (GPtrArray) paths = g_ptr_array_new_with_free_func ((GDestroyNotify) rhy_path_unref);
   g_autofree RhyLightReport *reports = g_new0 (RhyLightReport, n);
   g_ptr_array_set_size (paths, (int) n);
-  gsize points = 0;
-  for (guint i = 0; i < n; i++)
-    points += rhy_artwork_get_shape (self, i)->path->n_points;
   Lightening work = { self, tolerance_mm, (RhyPath **) paths->pdata, reports };
-  rhy_parallel (n, points < SHARED_POINTS ? 1 : 0, lighten_one, &work);
+  rhy_parallel (n, 0, lighten_one, &work);
 
   RhyLightReport own = { 0 };
   for (guint i = 0; i < n; i++)

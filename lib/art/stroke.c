@@ -669,9 +669,6 @@ add_filled (RhyArtworkBuilder *builder,
   rhy_artwork_builder_add_shape (builder, &shape);
 }
 
-/* Shapes with fewer points than this in all are not worth a second thread. */
-static const gsize SHARED_POINTS = 64;
-
 typedef struct
 {
   RhyArtwork *artwork;
@@ -723,16 +720,13 @@ rhy_artwork_outlined (RhyArtwork *self,
     return rhy_artwork_ref (self);
 
   const guint n = (guint) rhy_artwork_get_n_shapes (self);
-  gsize points = 0;
-  for (guint i = 0; i < n; i++)
-    points += rhy_artwork_get_shape (self, i)->has_stroke ? rhy_artwork_get_shape (self, i)->path->n_points : 0;
   FT_Library library;
   if (!open_library (&library, error))
     return NULL;
   g_autofree RhyPath **outlines = g_new0 (RhyPath *, n);
   g_autofree GError **errors = g_new0 (GError *, n);
   Outlining work = { self, library, tolerance_mm, outlines, errors };
-  rhy_parallel (n, points < SHARED_POINTS ? 1 : 0, outline_one, &work);
+  rhy_parallel (n, 0, outline_one, &work);
   FT_Done_FreeType (library);
 
   g_autoptr (RhyArtworkBuilder) builder = rhy_artwork_builder_new ();

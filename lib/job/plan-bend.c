@@ -99,9 +99,6 @@ is_on_wall (const RhyPlan *self,
   return FALSE;
 }
 
-/* Artwork with fewer points is not worth a second thread. */
-static const gsize SHARED_POINTS = 256;
-
 /* All paths of an artwork, its clips' first: each by itself. */
 typedef struct
 {
@@ -151,14 +148,11 @@ bend_all (Bending         *self,
           RhyBendReport   *report,
           GError         **error)
 {
-  gsize points = 0;
   self->bender = bender;
   self->bent = g_new0 (RhyPath *, self->n);
   self->reports = g_new0 (RhyBendReport, self->n);
   self->errors = g_new0 (GError *, self->n);
-  for (guint i = 0; i < self->n; i++)
-    points += path_of (self, i)->n_points;
-  rhy_parallel (self->n, points < SHARED_POINTS ? 1 : 0, bend_each, self);
+  rhy_parallel (self->n, 0, bend_each, self);
 
   *report = (RhyBendReport) { 0 };
   for (guint i = 0; i < self->n; i++)
